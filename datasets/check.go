@@ -1,0 +1,429 @@
+package datasets
+
+import (
+	"errors"
+	"fmt"
+	"math/big"
+	"regexp"
+	"strconv"
+	"strings"
+	"unicode"
+)
+
+// Problem is one thing that is not right with an edition.
+type Problem struct {
+	File    string // path in the edition, with slashes
+	Row     int    // line of the file, from 1; 0 where the file as a whole is meant
+	Column  string // column or property, or ""
+	Message string // what was read, and what would have been right
+}
+
+func (p Problem) String() string {
+	where := p.File
+	if p.Row > 0 {
+		where += ":" + strconv.Itoa(p.Row)
+	}
+	if p.Column != "" {
+		where += ": " + p.Column
+	}
+	return where + ": " + p.Message
+}
+
+// joined returns problems as one error, nil where there are none. Of a great many
+// it names the first hundred, since more help nobody.
+func joined(problems []Problem) error {
+	const most = 100
+	var list []error
+	for i, p := range problems {
+		if i == most {
+			list = append(list, fmt.Errorf("and %d more", len(problems)-most))
+			break
+		}
+		list = append(list, errors.New(p.String()))
+	}
+	return errors.Join(list...)
+}
+
+// sorted returns a copy of e with the rows of each resource in published order.
+func sorted(e *Edition) (*Edition, map[string][][]string) {
+	s := *e
+	rows := make(map[string][][]string)
+	for _, r := range resources() {
+		rows[r.name] = r.rows(e)
+		// Cells that are not integers were ints already, so filling loses nothing.
+		r.fill(&s, rows[r.name])
+	}
+	return &s, rows
+}
+
+// checker gathers the problems of a sorted edition.
+type checker struct {
+	e        *Edition
+	rows     map[string][][]string
+	problems []Problem
+}
+
+func (k *checker) fail(r *resource, i int, column, format string, args ...any) {
+	k.problems = append(k.problems, Problem{File: r.path, Row: i + 2, Column: column, Message: fmt.Sprintf(format, args...)})
+}
+
+// check returns all problems of a sorted edition. Row numbers are lines of the
+// published files.
+func check(e *Edition, rows map[string][][]string) []Problem {
+	k := &checker{e: e, rows: rows}
+	k.metadata()
+	for _, r := range resources() {
+		k.cells(r)
+	}
+	if len(k.problems) == 0 { // what follows takes every cell to be well-formed
+		k.references()
+		k.configurations()
+		k.measured()
+		k.values()
+		k.repeats()
+		k.reviews()
+		k.problems = append(k.problems, checkChanges(e)...)
+	}
+	return k.problems
+}
+
+var (
+	namePattern = regexp.MustCompile(`^[a-z0-9][a-z0-9._-]*$`)
+	spdxPattern = regexp.MustCompile(`^[-a-zA-Z0-9.]+$`)
+)
+
+func (k *checker) metadata() {
+	e := k.e
+	fail := func(property, format string, args ...any) {
+		k.problems = append(k.problems, Problem{File: descriptorPath, Column: property, Message: fmt.Sprintf(format, args...)})
+	}
+	text := func(property, value string, need bool) {
+		c := column{kind: "text", need: need}
+		if why := c.wrong(value); why != "" {
+			fail(property, "%s", why)
+		}
+	}
+	if !namePattern.MatchString(e.Name) {
+		fail("name", "%q is not a name of lower-case letters, digits, dots, dashes and underscores", e.Name)
+	}
+	if e.Format != Format && e.Format != 0 {
+		fail("edition_format", "is %d, this program knows %d", e.Format, Format)
+	}
+	text("title", e.Title, true)
+	text("description", e.Description, false)
+	text("caution", e.Caution, true)
+	if !isTime(e.Created) {
+		fail("created", "%q is not a time, it would be right in UTC to the second, as 2031-05-04T10:00:00Z", e.Created)
+	}
+	if !spdxPattern.MatchString(e.Licence.Name) {
+		fail("licenses", "name %q is not an SPDX identifier, such as CC0-1.0", e.Licence.Name)
+	}
+	text("licenses", e.Licence.Title, false)
+	path := column{kind: "uri"}
+	if why := path.wrong(e.Licence.Path); why != "" {
+		fail("licenses", "path %s", why)
+	}
+	for _, c := range e.Contributors {
+		text("contributors", c.Title, true)
+		for _, role := range c.Roles {
+			text("contributors", role, true)
+		}
+	}
+	if err := CheckVersion(e.Previous, e.Version, e.Changes); err != nil {
+		fail("version", "%s", err)
+	}
+}
+
+// cells checks each cell by itself, and that keys are unique.
+func (k *checker) cells(r *resource) {
+	rows := k.rows[r.name]
+	for i, row := range rows {
+		for j := range r.columns {
+			if why := r.columns[j].wrong(row[j]); why != "" {
+				k.fail(r, i, r.columns[j].name, "%s", why)
+			}
+		}
+		if i > 0 && r.compare(rows[i-1], row) == 0 {
+			k.fail(r, i, "", "%s is there twice, a primary key is unique", r.keyOf(row))
+		}
+	}
+}
+
+// references checks that what rows point to is there.
+func (k *checker) references() {
+	present := make(map[string]map[string]bool)
+	for _, r := range resources() {
+		present[r.name] = make(map[string]bool)
+		for _, row := range k.rows[r.name] {
+			present[r.name][row[0]] = true
+		}
+	}
+	for _, r := range resources() {
+		for i, row := range k.rows[r.name] {
+			for j, c := range r.columns {
+				if c.ref == "" {
+					continue
+				}
+				for _, id := range strings.Fields(row[j]) {
+					if !present[c.ref][id] {
+						k.fail(r, i, c.name, "%s is not in %s", id, resourceNamed(c.ref).path)
+					}
+				}
+			}
+		}
+	}
+}
+
+// configurations checks that a row and its configuration are about one subject.
+func (k *checker) configurations() {
+	subject := make(map[string]string)
+	for _, c := range k.e.Configurations {
+		subject[c.ConfigurationID] = c.SubjectID
+	}
+	for _, r := range resources() {
+		mine, configuration := r.column("subject_id"), r.column("configuration_id")
+		if mine < 0 || configuration < 1 {
+			continue
+		}
+		for i, row := range k.rows[r.name] {
+			if s, ok := subject[row[configuration]]; ok && s != row[mine] {
+				k.fail(r, i, "configuration_id", "%s is a configuration of %s, the row is about %s", row[configuration], s, row[mine])
+			}
+		}
+	}
+}
+
+// byID returns the records of values.
+func (k *checker) byID() map[string]*Value {
+	byID := make(map[string]*Value, len(k.e.Values))
+	for i := range k.e.Values {
+		byID[k.e.Values[i].ValueID] = &k.e.Values[i]
+	}
+	return byID
+}
+
+// measured checks that every number of a record is the one in values.
+func (k *checker) measured() {
+	values := k.byID()
+	for _, r := range resources() {
+		for _, m := range r.measured {
+			c := r.columns[m.value]
+			for i, row := range k.rows[r.name] {
+				number, half, id := row[m.value], row[m.value+1], row[m.value+2]
+				v := values[id]
+				switch {
+				case number == "" && half != "":
+					k.fail(r, i, c.name+"_half_width", "is %s, it would be right empty where there is no %s", half, c.name)
+				case number == "" && id != "":
+					k.fail(r, i, c.name+"_value_id", "is %s, it would be right empty where there is no %s", id, c.name)
+				case number == "":
+				case id == "" && !m.said:
+					k.fail(r, i, c.name+"_value_id", "is empty, a published number names its record in values")
+				case v != nil:
+					k.repeat(r, i, row, c.name, c.name+"_half_width", number, half, c.unit, v, !m.said)
+				}
+			}
+		}
+	}
+}
+
+// repeat checks one number against its record in values. A number that is the
+// record's own, and not what the basis says beside it, has its configuration and
+// conditions too.
+func (k *checker) repeat(r *resource, i int, row []string, name, halfName, number, half, unit string, v *Value, own bool) {
+	if number != string(v.Value) {
+		k.fail(r, i, name, "is %s, value %s is %s", number, v.ValueID, v.Value)
+	}
+	if half != string(v.HalfWidth) {
+		k.fail(r, i, halfName, "is %q, value %s has %q", half, v.ValueID, v.HalfWidth)
+	}
+	if unit != v.Unit {
+		k.fail(r, i, name, "is in %s, value %s is in %s", unit, v.ValueID, v.Unit)
+	}
+	if j := r.column("subject_id"); j >= 0 && row[j] != v.SubjectID {
+		k.fail(r, i, name, "value %s is about %s, the row is about %s", v.ValueID, v.SubjectID, row[j])
+	}
+	if !own {
+		return
+	}
+	if j := r.column("configuration_id"); j > 0 && v.ConfigurationID != "" && row[j] != v.ConfigurationID {
+		k.fail(r, i, name, "value %s is of configuration %s, the row is of %q", v.ValueID, v.ConfigurationID, row[j])
+	}
+	if j := r.column("conditions_id"); j > 0 && row[j] != v.ConditionsID {
+		k.fail(r, i, name, "value %s has conditions %s, the row has %s", v.ValueID, v.ConditionsID, row[j])
+	}
+}
+
+// repeats checks limits and characteristics, whose unit stands in the row.
+func (k *checker) repeats() {
+	values := k.byID()
+	for _, name := range []string{"limits", "characteristics"} {
+		r := resourceNamed(name)
+		at := func(row []string, column string) string { return row[r.column(column)] }
+		for i, row := range k.rows[name] {
+			v := values[at(row, "value_id")]
+			if v == nil {
+				continue // references said so
+			}
+			if q := at(row, "quantity"); q != v.Quantity {
+				k.fail(r, i, "quantity", "is %s, value %s is %s", q, v.ValueID, v.Quantity)
+			}
+			k.repeat(r, i, row, "value", "half_width", at(row, "value"), at(row, "half_width"), at(row, "unit"), v, true)
+		}
+	}
+}
+
+// values checks that each record of provenance holds together.
+func (k *checker) values() {
+	r := resourceNamed("values")
+	reviews := make(map[string]*Review)
+	superseded := make(map[string]string)
+	for i := range k.e.Reviews {
+		review := &k.e.Reviews[i]
+		reviews[review.RulingID] = review
+		if review.Supersedes != "" {
+			superseded[review.Supersedes] = review.RulingID
+		}
+	}
+	needed := map[string]string{"confirmed": "confirm", "reread": "reread", "emended": "emend"}
+	for i, v := range k.e.Values {
+		fail := func(column, format string, args ...any) { k.fail(r, i, column, format, args...) }
+		if v.Page == 0 && v.Sheet == "" && v.Ref == "" && v.Line == 0 {
+			fail("", "%s has no place, it would be right with a page, a sheet and cell, or a line", v.ValueID)
+		}
+		corners := []Number{v.X0, v.Y0, v.X1, v.Y1}
+		given := 0
+		for _, c := range corners {
+			if c != "" {
+				given++
+			}
+		}
+		switch given {
+		case 0:
+		case len(corners):
+			x0, _ := v.X0.Rat()
+			x1, _ := v.X1.Rat()
+			y0, _ := v.Y0.Rat()
+			y1, _ := v.Y1.Rat()
+			if x0.Cmp(x1) >= 0 || y0.Cmp(y1) >= 0 {
+				fail("x0", "the rectangle %s %s %s %s encloses nothing, its left and top edges come first", v.X0, v.Y0, v.X1, v.Y1)
+			}
+		default:
+			fail("x0", "the rectangle has %d of its 4 edges", given)
+		}
+
+		ruling := reviews[v.RulingID]
+		switch {
+		case needed[v.Checked] != "" && ruling == nil:
+			fail("ruling_id", "is empty, a value that is %s names its ruling", v.Checked)
+		case ruling == nil:
+		case ruling.Decision == "withhold":
+			fail("ruling_id", "%s withholds the value, it must not be published", v.RulingID)
+		case superseded[v.RulingID] != "":
+			fail("ruling_id", "%s is superseded by %s", v.RulingID, superseded[v.RulingID])
+		case needed[v.Checked] != "" && ruling.Decision != needed[v.Checked]:
+			fail("checked", "is %s, the decision of %s is %s", v.Checked, v.RulingID, ruling.Decision)
+		}
+		switch {
+		case v.Checked == "emended" && v.PrintEmended == "":
+			fail("print_emended", "is empty, it holds the text that an emendation puts in place of the print")
+		case v.Checked != "emended" && v.PrintEmended != "":
+			fail("print_emended", "is %q, it would be right empty in a value that is %s", v.PrintEmended, v.Checked)
+		}
+
+		text, column := v.Printed, "printed"
+		if v.PrintEmended != "" {
+			text, column = v.PrintEmended, "print_emended"
+		}
+		number, decimals, ok := plainNumeral(text)
+		if !ok {
+			continue // a fraction, a ditto mark or the like: its formula says how it is read
+		}
+		if string(v.Decimals) != strconv.Itoa(decimals) {
+			fail("decimals", "is %q, %s %q has %d", v.Decimals, column, text, decimals)
+		}
+		if v.Formula != "" || v.Unit != v.PrintedUnit {
+			continue
+		}
+		if x, good := number.Rat(); good {
+			if y, _ := v.Value.Rat(); x.Cmp(y) != 0 {
+				fail("value", "is %s, %s is %q in the same unit and no formula leads to it", v.Value, column, text)
+			}
+		}
+		// Rounding may be coarser than the last digit shows, and never finer.
+		half := big.NewRat(1, 2)
+		half.Quo(half, new(big.Rat).SetInt(new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(decimals)), nil)))
+		if x, given := v.HalfWidth.Rat(); given && x.Cmp(half) < 0 {
+			fail("half_width", "is %s, %s %q is rounded to %s at best", v.HalfWidth, column, text, half.FloatString(decimals+1))
+		}
+	}
+}
+
+// plainNumeral understands a printed text that is nothing but a decimal numeral,
+// with its minus in any glyph, thousands in groups of three and one mark of a
+// footnote after it. It is apart from the understanding of print that made the
+// edition, so that one is a check on the other; all other texts it leaves alone.
+func plainNumeral(text string) (number Number, decimals int, ok bool) {
+	s := strings.TrimRightFunc(text, func(c rune) bool {
+		return unicode.IsSpace(c) || strings.ContainsRune("*†‡§¹²³", c)
+	})
+	negative := false
+	for _, sign := range []string{"-", "−", "–", "—"} {
+		if rest, found := strings.CutPrefix(s, sign); found {
+			s, negative = rest, true
+			break
+		}
+	}
+	s = strings.Replace(s, "·", ".", 1)
+	whole, frac, point := strings.Cut(s, ".")
+	groups := strings.FieldsFunc(whole, func(c rune) bool { return c == ',' || c == '\u2009' || c == '\u202f' })
+	for i, g := range groups {
+		if !allDigits(g) || i > 0 && len(g) != 3 || i == 0 && len(groups) > 1 && len(g) > 3 {
+			return "", 0, false
+		}
+	}
+	whole = strings.Join(groups, "")
+	if point && frac != "" && !allDigits(frac) || whole == "" && frac == "" {
+		return "", 0, false
+	}
+	if whole = strings.TrimLeft(whole, "0"); whole == "" {
+		whole = "0"
+	}
+	plain := whole
+	if frac != "" {
+		plain += "." + frac
+	}
+	if negative && strings.Trim(plain, "0.") != "" {
+		plain = "-" + plain
+	}
+	return Number(plain), len(frac), true
+}
+
+// reviews checks rulings and findings.
+func (k *checker) reviews() {
+	r := resourceNamed("reviews")
+	for i, v := range k.e.Reviews {
+		if v.Supersedes == v.RulingID {
+			k.fail(r, i, "supersedes", "%s supersedes itself", v.RulingID)
+		}
+		takes := v.Decision == "reread" || v.Decision == "emend"
+		switch {
+		case takes && v.Value == "":
+			k.fail(r, i, "value", "is empty, a ruling to %s gives the text", v.Decision)
+		case !takes && v.Value != "":
+			k.fail(r, i, "value", "is %q, a ruling to %s gives none", v.Value, v.Decision)
+		}
+		if (v.Decision == "emend" || v.Decision == "withhold") && v.Reason == "" {
+			k.fail(r, i, "reason", "is empty, a ruling to %s says why", v.Decision)
+		}
+	}
+	f := resourceNamed("findings")
+	for i, v := range k.e.Findings {
+		switch {
+		case v.State == "open" && v.Severity == "blocking":
+			k.fail(f, i, "state", "is open and blocking, such a finding needs a ruling before anything is published")
+		case v.State != "open" && v.RulingID == "":
+			k.fail(f, i, "ruling_id", "is empty, a finding that is %s names its ruling", v.State)
+		}
+	}
+}

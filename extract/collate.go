@@ -1,0 +1,347 @@
+package extract
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"slices"
+	"strings"
+
+	"windtally/normalize/numeral"
+)
+
+// State says how far a cell's text is vouched for.
+type State string
+
+// The states of a cell. A confirmed, reread or emended cell has a person's ruling.
+const (
+	Unwitnessed State = "unwitnessed" // one reading, nobody's eye on it
+	Keyed       State = "keyed"       // one person typed it, nothing else speaks
+	Agreed      State = "agreed"      // two independent witnesses say the same
+	Disputed    State = "disputed"    // witnesses differ: no text until a person rules
+	Confirmed   State = "confirmed"
+	Reread      State = "reread"
+	Emended     State = "emended"
+	Withheld    State = "withheld"
+)
+
+// Settled is what a person ruled about a cell.
+type Settled struct {
+	State  State  // Confirmed, Reread, Emended or Withheld
+	Print  string // what the print says; "" leaves the readings' text
+	Value  string // for Emended: the text that stands in place of the print's
+	Ruling string // id of the ruling
+	By     string // initials
+}
+
+// Witness is one reader's word about a cell.
+type Witness struct {
+	Reader     string
+	Text       string
+	Place      Place
+	Confidence float64
+}
+
+// Collated is a cell after all readings were laid side by side.
+type Collated struct {
+	ID        CellID
+	Witnesses []Witness
+	State     State
+	// Print is the text as printed; "" while Disputed.
+	Print string
+	// Text is what the study goes on with: Print, or the emendation.
+	Text    string
+	Settled *Settled
+}
+
+// Place returns the most exact place that any witness gives.
+func (c *Collated) Place() Place {
+	var best Place
+	rank := -1
+	for _, w := range c.Witnesses {
+		r := 0
+		switch {
+		case !w.Place.Box.Empty():
+			r = 3
+		case w.Place.Ref != "":
+			r = 2
+		case w.Place.Page > 0:
+			r = 1
+		}
+		if r > rank {
+			rank, best = r, w.Place
+		}
+	}
+	return best
+}
+
+// Readers lists the witnesses' readers.
+func (c *Collated) Readers() []string {
+	var names []string
+	for _, w := range c.Witnesses {
+		names = append(names, w.Reader)
+	}
+	return names
+}
+
+// Evidence is the digest of what the readings say of the cell. A ruling keeps the
+// digest that it was made on, and lapses when the readings come to say otherwise.
+func (c *Collated) Evidence() string {
+	lines := make([]string, 0, len(c.Witnesses))
+	for _, w := range c.Witnesses {
+		lines = append(lines, w.Reader+"\t"+w.Text)
+	}
+	return Digest(lines...)
+}
+
+// Digest hashes lines in sorted order to 16 hexadecimal figures.
+func Digest(lines ...string) string {
+	lines = slices.Clone(lines)
+	slices.Sort(lines)
+	sum := sha256.Sum256([]byte(strings.Join(lines, "\n")))
+	return hex.EncodeToString(sum[:8])
+}
+
+// DifferenceKind says in what two readings differ.
+type DifferenceKind string
+
+// The kinds of difference. A row or a column that one reading lacks is a
+// difference like any other.
+const (
+	TextDiffers DifferenceKind = "text"
+	RowLost     DifferenceKind = "row"
+	ColumnLost  DifferenceKind = "column"
+)
+
+// Difference is one thing in which the readings of a table do not agree.
+type Difference struct {
+	Kind   DifferenceKind
+	Row    string // for text and row
+	Column string // for text and column
+	Reader string // for row and column: the reading that lacks it
+}
+
+// Collation is all readings of one table, cell by cell.
+type Collation struct {
+	Table       *Table
+	Readers     []string
+	Rows        []string // print order, every row that was ever read
+	Cells       map[[2]string]*Collated
+	Differences []Difference
+}
+
+// Cell returns the collated cell, or nil.
+func (c *Collation) Cell(row, column string) *Collated { return c.Cells[[2]string{row, column}] }
+
+// Collate lays the readings of a table side by side. Rows come from the register,
+// so that a row which every reading lost is still missed. settled holds the
+// rulings that stand.
+func Collate(t *Table, register *Register, readings []*Reading, settled map[CellID]Settled) *Collation {
+	c := &Collation{Table: t, Cells: map[[2]string]*Collated{}}
+	readings = slices.Clone(readings)
+	slices.SortFunc(readings, func(a, b *Reading) int { return strings.Compare(a.Meta.Reader, b.Meta.Reader) })
+	if register != nil {
+		c.Rows = register.Keys()
+	}
+	known := map[string]bool{}
+	for _, k := range c.Rows {
+		known[k] = true
+	}
+	indexes := make([]map[[2]string]*Cell, len(readings))
+	for i, r := range readings {
+		c.Readers = append(c.Readers, r.Meta.Reader)
+		indexes[i] = r.index()
+		for _, k := range r.RowKeys() {
+			if !known[k] {
+				known[k] = true
+				c.Rows = append(c.Rows, k)
+			}
+		}
+	}
+
+	lacksRow := make([]map[string]bool, len(readings))
+	lacksColumn := make([]map[string]bool, len(readings))
+	for i, r := range readings {
+		lacksRow[i], lacksColumn[i] = map[string]bool{}, map[string]bool{}
+		has := map[string]bool{}
+		for _, k := range r.RowKeys() {
+			has[k] = true
+		}
+		for _, row := range c.Rows {
+			if !has[row] {
+				lacksRow[i][row] = true
+				c.Differences = append(c.Differences, Difference{Kind: RowLost, Row: row, Reader: r.Meta.Reader})
+			}
+		}
+		hasColumn := map[string]bool{}
+		for _, k := range r.columnKeys() {
+			hasColumn[k] = true
+		}
+		for _, column := range t.ColumnKeys() {
+			if !hasColumn[column] && len(r.Cells) > 0 {
+				lacksColumn[i][column] = true
+				c.Differences = append(c.Differences, Difference{Kind: ColumnLost, Column: column, Reader: r.Meta.Reader})
+			}
+		}
+	}
+
+	collate := func(row, column string) {
+		cell := &Collated{ID: CellID{t.ID, row, column}}
+		for i, r := range readings {
+			if got, ok := indexes[i][[2]string{row, column}]; ok {
+				cell.Witnesses = append(cell.Witnesses, Witness{r.Meta.Reader, got.Text, got.Place, got.Confidence})
+			} else if row != Given && !lacksRow[i][row] && !lacksColumn[i][column] {
+				cell.Witnesses = append(cell.Witnesses, Witness{Reader: r.Meta.Reader, Confidence: -1})
+			}
+		}
+		if s, ok := settled[cell.ID]; ok {
+			cell.Settled = &s
+		}
+		if len(cell.Witnesses) == 0 && cell.Settled == nil {
+			return
+		}
+		cell.settle()
+		if cell.State == Disputed {
+			c.Differences = append(c.Differences, Difference{Kind: TextDiffers, Row: row, Column: column})
+		}
+		c.Cells[[2]string{row, column}] = cell
+	}
+	for _, row := range c.Rows {
+		for _, column := range t.ColumnKeys() {
+			collate(row, column)
+		}
+	}
+	for _, g := range t.Givens {
+		collate(Given, g.Key)
+	}
+	return c
+}
+
+// settle finds the cell's state and text from its witnesses and its ruling.
+func (c *Collated) settle() {
+	differ := false
+	keyed := false
+	evidence := map[string]bool{}
+	for i, w := range c.Witnesses {
+		differ = differ || i > 0 && !SameText(c.Witnesses[0].Text, w.Text)
+		evidence[witness(w.Reader)] = true
+		if _, ok := KeyedBy(w.Reader); ok {
+			keyed = true
+		}
+	}
+	switch {
+	case differ:
+		c.State = Disputed
+	case len(evidence) > 1:
+		c.State = Agreed
+	case keyed:
+		c.State = Keyed
+	default:
+		c.State = Unwitnessed
+	}
+	if !differ && len(c.Witnesses) > 0 {
+		// A person's text is nearest to the print; else the first reader's.
+		c.Print = c.Witnesses[0].Text
+		for _, w := range c.Witnesses {
+			if _, ok := KeyedBy(w.Reader); ok {
+				c.Print = w.Text
+				break
+			}
+		}
+	}
+	c.Text = c.Print
+	if s := c.Settled; s != nil {
+		c.State = s.State
+		if s.Print != "" {
+			c.Print = s.Print
+		}
+		c.Text = c.Print
+		if s.State == Emended {
+			c.Text = s.Value
+		}
+	}
+}
+
+// SameText reports whether two transcriptions say the same: the same numeral with
+// the same printed decimals (the glyph of a minus sign, a missing leading zero and
+// footnote marks apart), or the same words (leaders and spaces apart).
+func SameText(a, b string) bool {
+	if a == b {
+		return true
+	}
+	x, errX := numeral.Parse(a)
+	y, errY := numeral.Parse(b)
+	if errX == nil && errY == nil {
+		if x.Kind != y.Kind {
+			return false
+		}
+		if x.Kind != numeral.Number {
+			return true
+		}
+		return x.Rat().Cmp(y.Rat()) == 0 && x.Step().Cmp(y.Step()) == 0 && x.Percent == y.Percent
+	}
+	return errX != nil && errY != nil && plainWords(a) == plainWords(b)
+}
+
+// plainWords drops leaders and folds spaces and the glyphs of a dash.
+func plainWords(s string) string {
+	s = strings.Map(func(r rune) rune {
+		switch r {
+		case '–', '—', '−', '‐', '‑':
+			return '-'
+		case '’', '‘':
+			return '\''
+		}
+		return r
+	}, s)
+	for {
+		before := s
+		s = strings.TrimRight(s, " .…·")
+		if s == before {
+			break
+		}
+	}
+	return strings.Join(strings.Fields(s), " ")
+}
+
+// Label is the form in which a printed label is compared with what a person wrote
+// of it: leaders dropped, spaces folded.
+func Label(s string) string { return plainWords(s) }
+
+// Describe says a difference in plain words.
+func (c *Collation) Describe(d Difference) string {
+	switch d.Kind {
+	case RowLost:
+		return fmt.Sprintf("row %s is in %s and not in %s", d.Row, c.whoHas(d.Row, d.Reader), d.Reader)
+	case ColumnLost:
+		return fmt.Sprintf("column %s of the table is not in %s", d.Column, d.Reader)
+	}
+	var parts []string
+	if cell := c.Cell(d.Row, d.Column); cell != nil {
+		for _, w := range cell.Witnesses {
+			parts = append(parts, fmt.Sprintf("%s reads %q", w.Reader, w.Text))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+func (c *Collation) whoHas(row, except string) string {
+	has := map[string]bool{}
+	for _, column := range c.Table.ColumnKeys() {
+		if cell := c.Cell(row, column); cell != nil {
+			for _, w := range cell.Witnesses {
+				has[w.Reader] = true
+			}
+		}
+	}
+	var names []string
+	for _, r := range c.Readers {
+		if has[r] && r != except {
+			names = append(names, r)
+		}
+	}
+	if len(names) == 0 {
+		return "an earlier reading"
+	}
+	return strings.Join(names, " and ")
+}

@@ -1,0 +1,234 @@
+package extract
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/csv"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"io"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Reading is one transcription of a table, cell by cell, as printed.
+type Reading struct {
+	Meta  ReadingMeta
+	Cells []Cell
+}
+
+// ReadingMeta is readings/<table>.<reader>.json: what makes a reading repeatable,
+// and what proves that its cells are those that the reader gave.
+type ReadingMeta struct {
+	Schema       int    `json:"schema"`
+	TableID      string `json:"table_id"`
+	Reader       string `json:"reader"` // text, sorts, ocr, keyed-<initials>, workbook
+	Source       string `json:"source"`
+	SourceSHA256 string `json:"source_sha256"`
+	Program      string `json:"program"`
+	Settings     string `json:"settings"`
+	Rows         int    `json:"rows"`
+	Columns      int    `json:"columns"`
+	CellsSHA256  string `json:"cells_sha256"`
+}
+
+var readerForm = regexp.MustCompile(`^(text|sorts|ocr|workbook|keyed-[a-z]{2,4})$`)
+
+// Keyed reports whether a person typed the reading, and who.
+func (m ReadingMeta) Keyed() (initials string, ok bool) { return KeyedBy(m.Reader) }
+
+// KeyedBy returns the initials in a reader's name such as keyed-ab.
+func KeyedBy(reader string) (initials string, ok bool) { return strings.CutPrefix(reader, "keyed-") }
+
+// witness says on which evidence a reader rests. Readers with the same evidence
+// are one witness.
+//
+//	text      the file's text layer (of a scan: somebody else's OCR)
+//	workbook  the file's own cells
+//	sorts     the shapes on the page image
+//	ocr       tesseract on the page image
+//	keyed-xx  the eyes of the person xx
+//
+// sorts leans on ocr for the name of a group, not for the reading of a glyph, so
+// the two count apart; two modes of one engine would bear the same reader name.
+func witness(reader string) string { return reader }
+
+var readingHead = []string{"row", "column", "text", "page", "x0", "y0", "x1", "y1", "sheet", "cell", "line", "confidence"}
+
+// textForFile keeps a cell's text on one line and escapes it reversibly.
+var (
+	textForFile = strings.NewReplacer(`\`, `\\`, "\n", `\n`, "\r", `\r`, "\t", `\t`)
+	textOfFile  = strings.NewReplacer(`\\`, `\`, `\n`, "\n", `\r`, "\r", `\t`, "\t")
+)
+
+// MarshalCells is the CSV form of a reading's cells: one row a cell, LF.
+func MarshalCells(cells []Cell) []byte {
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	write := func(rec []string) {
+		// A bytes.Buffer takes every write.
+		_ = w.Write(rec)
+	}
+	write(readingHead)
+	two := func(v float64) string { return strconv.FormatFloat(v, 'f', 2, 64) }
+	count := func(n int) string {
+		if n == 0 {
+			return ""
+		}
+		return strconv.Itoa(n)
+	}
+	for _, c := range cells {
+		rec := []string{c.Row, c.Column, textForFile.Replace(c.Text), count(c.Place.Page), "", "", "", "",
+			c.Place.Sheet, c.Place.Ref, count(c.Place.Line), ""}
+		if !c.Place.Box.Empty() {
+			rec[4], rec[5], rec[6], rec[7] = two(c.Place.Box.X0), two(c.Place.Box.Y0), two(c.Place.Box.X1), two(c.Place.Box.Y1)
+		}
+		if c.Confidence >= 0 {
+			rec[11] = strconv.FormatFloat(c.Confidence, 'f', 3, 64)
+		}
+		write(rec)
+	}
+	w.Flush()
+	return b.Bytes()
+}
+
+// UnmarshalCells reads what MarshalCells wrote.
+func UnmarshalCells(file string, data []byte) ([]Cell, error) {
+	r := csv.NewReader(bytes.NewReader(data))
+	r.FieldsPerRecord = -1
+	head, err := r.Read()
+	if err != nil || !slices.Equal(head, readingHead) {
+		return nil, &Error{File: file, Line: 1, Msg: fmt.Sprintf("the head row should be %s", strings.Join(readingHead, ","))}
+	}
+	var cells []Cell
+	seen := map[[2]string]int{}
+	for {
+		rec, err := r.Read()
+		if err == io.EOF {
+			return cells, nil
+		}
+		if err != nil {
+			return nil, &Error{File: file, Msg: err.Error()}
+		}
+		line, _ := r.FieldPos(0)
+		fail := func(format string, args ...any) error {
+			return &Error{File: file, Line: line, Msg: fmt.Sprintf(format, args...)}
+		}
+		if len(rec) != len(readingHead) {
+			return nil, fail("has %d fields; it should have %d", len(rec), len(readingHead))
+		}
+		c := Cell{Row: rec[0], Column: rec[1], Text: textOfFile.Replace(rec[2]), Confidence: -1}
+		if !keyForm.MatchString(c.Row) || !keyForm.MatchString(c.Column) {
+			return nil, fail("row %q, column %q: both keys should be a letter followed by letters and figures", c.Row, c.Column)
+		}
+		if at, twice := seen[[2]string{c.Row, c.Column}]; twice {
+			return nil, fail("row %s, column %s stands already at line %d", c.Row, c.Column, at)
+		}
+		seen[[2]string{c.Row, c.Column}] = line
+		for _, f := range []struct {
+			i   int
+			dst *int
+		}{{3, &c.Place.Page}, {10, &c.Place.Line}} {
+			if rec[f.i] == "" {
+				continue
+			}
+			if *f.dst, err = strconv.Atoi(rec[f.i]); err != nil || *f.dst < 1 {
+				return nil, fail("%s is %q; it should be a whole number from 1", readingHead[f.i], rec[f.i])
+			}
+		}
+		box := []*float64{&c.Place.Box.X0, &c.Place.Box.Y0, &c.Place.Box.X1, &c.Place.Box.Y1}
+		if rec[4] != "" || rec[5] != "" || rec[6] != "" || rec[7] != "" {
+			for i, dst := range box {
+				if *dst, err = strconv.ParseFloat(rec[4+i], 64); err != nil {
+					return nil, fail("%s is %q; it should be a number", readingHead[4+i], rec[4+i])
+				}
+			}
+		}
+		c.Place.Sheet, c.Place.Ref = rec[8], rec[9]
+		if rec[11] != "" {
+			if c.Confidence, err = strconv.ParseFloat(rec[11], 64); err != nil || c.Confidence < 0 || c.Confidence > 1 {
+				return nil, fail("confidence is %q; it should lie between 0 and 1", rec[11])
+			}
+		}
+		cells = append(cells, c)
+	}
+}
+
+// Marshal returns the reading's two files, its meta brought up to its cells.
+func (r *Reading) Marshal() (meta, cells []byte, err error) {
+	cells = MarshalCells(r.Cells)
+	sum := sha256.Sum256(cells)
+	r.Meta.Schema = Schema
+	r.Meta.CellsSHA256 = hex.EncodeToString(sum[:])
+	r.Meta.Rows, r.Meta.Columns = len(r.RowKeys()), len(r.columnKeys())
+	meta, err = json.MarshalIndent(r.Meta, "", "  ")
+	return append(meta, '\n'), cells, err
+}
+
+// UnmarshalReading reads a reading's two files and refuses cells that are not
+// those that the reader gave.
+func UnmarshalReading(metaFile string, meta []byte, cellsFile string, cells []byte) (*Reading, error) {
+	r := &Reading{}
+	dec := json.NewDecoder(bytes.NewReader(meta))
+	dec.DisallowUnknownFields()
+	if err := dec.Decode(&r.Meta); err != nil {
+		return nil, &Error{File: metaFile, Msg: "is not the description of a reading: " + err.Error()}
+	}
+	if r.Meta.Schema != Schema {
+		return nil, &Error{File: metaFile, Msg: fmt.Sprintf("schema is %d; this program reads schema: %d", r.Meta.Schema, Schema)}
+	}
+	if !readerForm.MatchString(r.Meta.Reader) {
+		return nil, &Error{File: metaFile, Msg: fmt.Sprintf("reader is %q; it should be text, sorts, ocr, workbook or keyed-<initials>", r.Meta.Reader)}
+	}
+	var err error
+	if r.Cells, err = UnmarshalCells(cellsFile, cells); err != nil {
+		return nil, err
+	}
+	if n := len(r.RowKeys()); n != r.Meta.Rows {
+		return nil, &Error{File: cellsFile, Msg: fmt.Sprintf("has %d rows; the reader gave %d (%s)", n, r.Meta.Rows, metaFile),
+			Hint: "restore the file, or read the table again"}
+	}
+	sum := sha256.Sum256(cells)
+	if got := hex.EncodeToString(sum[:]); got != r.Meta.CellsSHA256 {
+		return nil, &Error{File: cellsFile, Msg: fmt.Sprintf("was changed after it was read: SHA-256 %s, the reader gave %s", got, r.Meta.CellsSHA256),
+			Hint: "a reading is never edited: restore it and put what the print says into a ruling (windtally rule ... --reread)"}
+	}
+	return r, nil
+}
+
+// RowKeys lists the rows of the grid in the reading's order, given figures left out.
+func (r *Reading) RowKeys() []string {
+	var keys []string
+	seen := map[string]bool{}
+	for _, c := range r.Cells {
+		if c.Row != Given && !seen[c.Row] {
+			seen[c.Row] = true
+			keys = append(keys, c.Row)
+		}
+	}
+	return keys
+}
+
+func (r *Reading) columnKeys() []string {
+	var keys []string
+	seen := map[string]bool{}
+	for _, c := range r.Cells {
+		if c.Row != Given && !seen[c.Column] {
+			seen[c.Column] = true
+			keys = append(keys, c.Column)
+		}
+	}
+	return keys
+}
+
+// index gives the cells by row and column key.
+func (r *Reading) index() map[[2]string]*Cell {
+	m := make(map[[2]string]*Cell, len(r.Cells))
+	for i := range r.Cells {
+		m[[2]string{r.Cells[i].Row, r.Cells[i].Column}] = &r.Cells[i]
+	}
+	return m
+}

@@ -1,0 +1,254 @@
+package extract
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// RawRow is one row as a reader found it, before it bears a key.
+type RawRow struct {
+	Page  int
+	Box   Rect            // empty for a keyed row
+	Cells map[string]Cell // by column key; the cells' Row is still empty
+}
+
+// Register is readings/<table>.rows.json: every row that any reading of a table
+// ever had, in print order. A row keeps its key for life; a key is never used
+// again, so a row that a later reading loses is still known to be lost.
+type Register struct {
+	Schema  int        `json:"schema"`
+	TableID string     `json:"table_id"`
+	Rows    []KnownRow `json:"rows"`
+}
+
+// KnownRow is a row of the register and where it stood when it was last seen.
+type KnownRow struct {
+	Key  string  `json:"key"`
+	Page int     `json:"page,omitempty"`
+	Y0   float64 `json:"y0,omitempty"`
+	Y1   float64 `json:"y1,omitempty"`
+}
+
+// Keys lists the rows in print order.
+func (g *Register) Keys() []string {
+	keys := make([]string, len(g.Rows))
+	for i, r := range g.Rows {
+		keys[i] = r.Key
+	}
+	return keys
+}
+
+// Marshal writes the register, one row a line.
+func (g *Register) Marshal() ([]byte, error) {
+	var b bytes.Buffer
+	fmt.Fprintf(&b, "{\"schema\": %d, \"table_id\": %q, \"rows\": [", Schema, g.TableID)
+	for i, r := range g.Rows {
+		line, err := json.Marshal(r)
+		if err != nil {
+			return nil, err
+		}
+		if i > 0 {
+			b.WriteByte(',')
+		}
+		b.WriteString("\n")
+		b.Write(line)
+	}
+	b.WriteString("\n]}\n")
+	return b.Bytes(), nil
+}
+
+// UnmarshalRegister reads what Marshal wrote.
+func UnmarshalRegister(file string, data []byte) (*Register, error) {
+	g := &Register{}
+	dec := json.NewDecoder(bytes.NewReader(data))
+	dec.DisallowUnknownFields()
+	if err := dec.Decode(g); err != nil {
+		return nil, &Error{File: file, Msg: "is not a register of rows: " + err.Error()}
+	}
+	if g.Schema != Schema {
+		return nil, &Error{File: file, Msg: fmt.Sprintf("schema is %d; this program reads schema: %d", g.Schema, Schema)}
+	}
+	seen := map[string]bool{}
+	for _, r := range g.Rows {
+		if !keyForm.MatchString(r.Key) || seen[r.Key] {
+			return nil, &Error{File: file, Msg: fmt.Sprintf("row key %q is malformed or stands twice", r.Key)}
+		}
+		seen[r.Key] = true
+	}
+	return g, nil
+}
+
+func (g *Register) nextSerial() int {
+	highest := 0
+	for _, r := range g.Rows {
+		if n, err := strconv.Atoi(strings.TrimPrefix(r.Key, "r")); err == nil && n > highest {
+			highest = n
+		}
+	}
+	return highest + 1
+}
+
+// Costs of the alignment. Two unmatched rows cost 2*gapCost; a pair of rows is
+// worth its likeness less evenPair. A ruined row (likeness near 0.1) is thus still
+// paired when it stands alone between two good pairs, and a deleted row is not.
+const (
+	gapCost   = 0.10
+	evenPair  = 0.25
+	samePlace = 3.0
+	elsewhere = -10.0
+)
+
+// Match gives each raw row the key of the known row that it is, by where it
+// stands where both have a place, else by the order and likeness of the texts,
+// and mints keys for rows not seen before. The register grows in print order.
+//
+// known holds the texts that earlier readings gave to each row, by row key and
+// column key.
+func (g *Register) Match(raw []RawRow, known map[string]map[string][]string) (keys []string) {
+	n, m := len(g.Rows), len(raw)
+	score := make([][]float64, n+1)
+	step := make([][]byte, n+1)
+	for i := range score {
+		score[i] = make([]float64, m+1)
+		step[i] = make([]byte, m+1)
+	}
+	for i := 1; i <= n; i++ {
+		score[i][0], step[i][0] = -gapCost*float64(i), 'k'
+	}
+	for j := 1; j <= m; j++ {
+		score[0][j], step[0][j] = -gapCost*float64(j), 'r'
+	}
+	for i := 1; i <= n; i++ {
+		for j := 1; j <= m; j++ {
+			pair := score[i-1][j-1] + pairWorth(g.Rows[i-1], raw[j-1], known[g.Rows[i-1].Key])
+			skipKnown, skipRaw := score[i-1][j]-gapCost, score[i][j-1]-gapCost
+			switch {
+			case pair >= skipKnown && pair >= skipRaw:
+				score[i][j], step[i][j] = pair, 'p'
+			case skipKnown >= skipRaw:
+				score[i][j], step[i][j] = skipKnown, 'k'
+			default:
+				score[i][j], step[i][j] = skipRaw, 'r'
+			}
+		}
+	}
+	keys = make([]string, m)
+	var merged []KnownRow // built backwards
+	for i, j := n, m; i > 0 || j > 0; {
+		switch step[i][j] {
+		case 'p':
+			i--
+			j--
+			row := g.Rows[i]
+			if !raw[j].Box.Empty() {
+				row.Page, row.Y0, row.Y1 = raw[j].Page, raw[j].Box.Rounded().Y0, raw[j].Box.Rounded().Y1
+			}
+			keys[j] = row.Key
+			merged = append(merged, row)
+		case 'k':
+			i--
+			merged = append(merged, g.Rows[i])
+		default:
+			j--
+			row := KnownRow{Page: raw[j].Page}
+			if !raw[j].Box.Empty() {
+				row.Y0, row.Y1 = raw[j].Box.Rounded().Y0, raw[j].Box.Rounded().Y1
+			}
+			merged = append(merged, row) // keyed below, in print order
+		}
+	}
+	serial := g.nextSerial()
+	fresh := 0
+	g.Rows = g.Rows[:0:0]
+	for k := len(merged) - 1; k >= 0; k-- {
+		if merged[k].Key == "" {
+			merged[k].Key = fmt.Sprintf("r%03d", serial)
+			serial++
+			for keys[fresh] != "" {
+				fresh++
+			}
+			keys[fresh] = merged[k].Key
+		}
+		g.Rows = append(g.Rows, merged[k])
+	}
+	return keys
+}
+
+func pairWorth(row KnownRow, raw RawRow, texts map[string][]string) float64 {
+	if row.Y1 > row.Y0 && !raw.Box.Empty() {
+		mid, rawMid := (row.Y0+row.Y1)/2, raw.Box.MidY()
+		if row.Page == raw.Page && (mid >= raw.Box.Y0 && mid <= raw.Box.Y1 || rawMid >= row.Y0 && rawMid <= row.Y1) {
+			return samePlace
+		}
+		return elsewhere
+	}
+	if raw.Page > 0 && row.Page > 0 && raw.Page != row.Page {
+		return elsewhere
+	}
+	return rowLikeness(texts, raw.Cells) - evenPair
+}
+
+// rowLikeness is the mean likeness of the cells that either side has, from 0 to 1.
+func rowLikeness(texts map[string][]string, cells map[string]Cell) float64 {
+	var sum float64
+	var count int
+	for column, c := range cells {
+		best, any := 0.0, c.Text != ""
+		for _, t := range texts[column] {
+			any = any || t != ""
+			if t != "" && c.Text != "" {
+				best = max(best, likeness(t, c.Text))
+			}
+		}
+		if any {
+			count++
+			sum += best
+		}
+	}
+	if count == 0 {
+		return 0
+	}
+	return sum / float64(count)
+}
+
+// likeness is 1 for texts that say the same, else at most 0.8 by edit distance.
+func likeness(a, b string) float64 {
+	if SameText(a, b) {
+		return 1
+	}
+	x, y := []rune(a), []rune(b)
+	prev := make([]int, len(y)+1)
+	for j := range prev {
+		prev[j] = j
+	}
+	for i := range x {
+		diag := prev[0]
+		prev[0] = i + 1
+		for j := range y {
+			cost := diag
+			if x[i] != y[j] {
+				cost++
+			}
+			diag = prev[j+1]
+			prev[j+1] = min(cost, prev[j]+1, prev[j+1]+1)
+		}
+	}
+	return 0.8 * (1 - float64(prev[len(y)])/float64(max(len(x), len(y))))
+}
+
+// Texts gathers what readings say of each row, for Match.
+func Texts(readings []*Reading) map[string]map[string][]string {
+	m := map[string]map[string][]string{}
+	for _, r := range readings {
+		for _, c := range r.Cells {
+			if m[c.Row] == nil {
+				m[c.Row] = map[string][]string{}
+			}
+			m[c.Row][c.Column] = append(m[c.Row][c.Column], c.Text)
+		}
+	}
+	return m
+}

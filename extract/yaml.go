@@ -1,0 +1,288 @@
+package extract
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"reflect"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"github.com/go-playground/validator/v10"
+	"go.yaml.in/yaml/v3"
+)
+
+var (
+	keyForm      = regexp.MustCompile(`^[A-Za-z][A-Za-z0-9_.-]*$`)
+	slugForm     = regexp.MustCompile(`^[a-z][a-z0-9-]*$`)
+	initialsForm = regexp.MustCompile(`^[a-z]{2,4}$`)
+	tableIDForm  = regexp.MustCompile(`^t[0-9a-f]{8}$`)
+)
+
+// maxYAML bounds a file that a person writes; a larger one is not hand-written,
+// and YAML aliases can make a small file expand without end.
+const maxYAML = 4 << 20
+
+// PlainText reports why a text may not enter an edition: a control character, or
+// a first character that spreadsheet programs take for a formula.
+func PlainText(s string) error {
+	for _, r := range s {
+		if r < ' ' || r == 0x7f {
+			return fmt.Errorf("holds the control character %q; write it on one line", r)
+		}
+	}
+	if s != "" && strings.ContainsRune("=+-@", rune(s[0])) {
+		return fmt.Errorf("begins with %q, which spreadsheet programs take for a formula; begin with a letter or a figure", s[0])
+	}
+	return nil
+}
+
+func newValidator() *validator.Validate {
+	v := validator.New(validator.WithRequiredStructEnabled())
+	v.RegisterTagNameFunc(func(f reflect.StructField) string {
+		name, _, _ := strings.Cut(f.Tag.Get("yaml"), ",")
+		if name == "-" {
+			return ""
+		}
+		return name
+	})
+	form := func(re *regexp.Regexp) validator.Func {
+		return func(fl validator.FieldLevel) bool { return re.MatchString(fl.Field().String()) }
+	}
+	rules := map[string]validator.Func{
+		"key":      form(keyForm),
+		"slug":     form(slugForm),
+		"initials": form(initialsForm),
+		"tableid":  form(tableIDForm),
+		"plain":    func(fl validator.FieldLevel) bool { return PlainText(fl.Field().String()) == nil },
+		"cellref":  func(fl validator.FieldLevel) bool { _, _, ok := CellRef(fl.Field().String()); return ok },
+	}
+	for name, fn := range rules {
+		if err := v.RegisterValidation(name, fn); err != nil {
+			// A fault in this table of rules, never in data.
+			panic(err)
+		}
+	}
+	return v
+}
+
+var checker = newValidator()
+
+// decodeYAML reads one document that a person wrote, refuses unknown and doubled
+// keys, checks the values, and says for every fault the file, the line and what
+// would have been right.
+func decodeYAML(file string, data []byte, out any) []*Error {
+	if len(data) > maxYAML {
+		return []*Error{{File: file, Msg: fmt.Sprintf("has %d bytes; a file of a study has at most %d", len(data), maxYAML)}}
+	}
+	var root yaml.Node
+	dec := yaml.NewDecoder(bytes.NewReader(data))
+	if err := dec.Decode(&root); err != nil {
+		if errors.Is(err, io.EOF) {
+			return []*Error{{File: file, Line: 1, Msg: "is empty; it should begin with schema: 1"}}
+		}
+		return yamlErrors(file, err)
+	}
+	if err := dec.Decode(new(yaml.Node)); !errors.Is(err, io.EOF) {
+		return []*Error{{File: file, Msg: "holds more than one YAML document; keep one"}}
+	}
+	strict := yaml.NewDecoder(bytes.NewReader(data))
+	strict.KnownFields(true)
+	if err := strict.Decode(out); err != nil {
+		return yamlErrors(file, err)
+	}
+	err := checker.Struct(out)
+	var faults validator.ValidationErrors
+	if !errors.As(err, &faults) {
+		if err != nil {
+			return []*Error{{File: file, Msg: err.Error()}}
+		}
+		return nil
+	}
+	var list []*Error
+	for _, f := range faults {
+		_, path, _ := strings.Cut(f.Namespace(), ".")
+		list = append(list, &Error{File: file, Line: nodeLine(&root, path), Msg: faultText(path, f)})
+	}
+	return list
+}
+
+var (
+	yamlLine    = regexp.MustCompile(`^(?:yaml: )?line (\d+): (.*)$`)
+	unknownKey  = regexp.MustCompile(`^field (\S+) not found in type (\S+)$`)
+	doubledKey  = regexp.MustCompile(`^mapping key "([^"]*)" already defined at line (\d+)$`)
+	wrongScalar = regexp.MustCompile("^cannot unmarshal !!(\\w+)(?: `(.*)`)? into (\\S+)$")
+)
+
+func yamlErrors(file string, err error) []*Error {
+	var lines []string
+	var te *yaml.TypeError
+	if errors.As(err, &te) {
+		lines = te.Errors
+	} else {
+		lines = []string{err.Error()}
+	}
+	var list []*Error
+	for _, l := range lines {
+		e := &Error{File: file, Msg: strings.TrimPrefix(l, "yaml: ")}
+		if m := yamlLine.FindStringSubmatch(l); m != nil {
+			e.Line, _ = strconv.Atoi(m[1])
+			e.Msg = m[2]
+		}
+		if m := unknownKey.FindStringSubmatch(e.Msg); m != nil {
+			e.Msg = fmt.Sprintf("the key %q is not known here; known keys: %s", m[1], knownKeys(m[2]))
+		} else if m := doubledKey.FindStringSubmatch(e.Msg); m != nil {
+			e.Msg = fmt.Sprintf("the key %q stands twice, first at line %s; keep one", m[1], m[2])
+		} else if m := wrongScalar.FindStringSubmatch(e.Msg); m != nil {
+			what := m[2]
+			if what == "" {
+				what = "a " + m[1]
+			}
+			e.Msg = fmt.Sprintf("%s stands where %s should be", what, plainType(m[3]))
+		} else {
+			e.Msg = "is not YAML: " + e.Msg
+		}
+		list = append(list, e)
+	}
+	return list
+}
+
+func plainType(goType string) string {
+	switch {
+	case goType == "string":
+		return "a text"
+	case goType == "int":
+		return "a whole number"
+	case strings.HasPrefix(goType, "[]"):
+		return "a list"
+	case goType == "float64":
+		return "a number"
+	}
+	return "a block of keys"
+}
+
+// knownKeys lists the YAML keys of one of the types that people write.
+func knownKeys(typeName string) string {
+	for _, v := range []any{Settings{}, Person{}, Tolerance{}, Source{}, Table{}, Region{}, Column{}, RowRule{}, Basis{},
+		Configuration{}, Subject{}, SubjectTable{}, Where{}, Preference{}} {
+		t := reflect.TypeOf(v)
+		if t.String() != typeName {
+			continue
+		}
+		var keys []string
+		for i := range t.NumField() {
+			if name, _, _ := strings.Cut(t.Field(i).Tag.Get("yaml"), ","); name != "-" {
+				keys = append(keys, name)
+			}
+		}
+		return strings.Join(keys, ", ")
+	}
+	return "see the study's README"
+}
+
+// nodeLine finds the line on which the value at a path such as columns[2].unit
+// stands; a missing key gives the line of the nearest block that exists.
+func nodeLine(root *yaml.Node, path string) int {
+	n := root
+	if n.Kind == yaml.DocumentNode && len(n.Content) > 0 {
+		n = n.Content[0]
+	}
+	line := n.Line
+	for _, step := range strings.FieldsFunc(path, func(r rune) bool { return r == '.' || r == '[' || r == ']' }) {
+		var next *yaml.Node
+		switch n.Kind {
+		case yaml.MappingNode:
+			for i := 0; i+1 < len(n.Content); i += 2 {
+				if n.Content[i].Value == step {
+					next = n.Content[i+1]
+					line = n.Content[i].Line
+				}
+			}
+		case yaml.SequenceNode:
+			if i, err := strconv.Atoi(step); err == nil && i < len(n.Content) {
+				next = n.Content[i]
+				line = next.Line
+			}
+		}
+		if next == nil {
+			return line
+		}
+		n = next
+	}
+	return line
+}
+
+func faultText(path string, f validator.FieldError) string {
+	got := fmt.Sprintf("%v", f.Value())
+	switch f.Tag() {
+	case "required":
+		return path + " is missing"
+	case "eq":
+		if path == "schema" {
+			return fmt.Sprintf("schema is %s; this program reads schema: %d", got, Schema)
+		}
+		return fmt.Sprintf("%s is %q; it should be %s", path, got, f.Param())
+	case "oneof":
+		return fmt.Sprintf("%s is %q; it should be one of: %s", path, got, strings.ReplaceAll(f.Param(), " ", ", "))
+	case "key":
+		return fmt.Sprintf("%s is %q; a key is a letter followed by letters, figures, _ . or -", path, got)
+	case "slug":
+		return fmt.Sprintf("%s is %q; write small letters, figures and hyphens, a letter first", path, got)
+	case "initials":
+		return fmt.Sprintf("%s is %q; initials are two to four small letters", path, got)
+	case "tableid":
+		return fmt.Sprintf("%s is %q; a table's id is t and eight hexadecimal figures, and stays as the program gave it", path, got)
+	case "plain":
+		return fmt.Sprintf("%s %v", path, PlainText(got))
+	case "cellref", "cellref|eq=sea-level":
+		more := ""
+		if strings.Contains(f.Tag(), "sea-level") {
+			more = ", or sea-level"
+		}
+		return fmt.Sprintf("%s is %q; name the cell that prints it: column KEY or given KEY%s", path, got, more)
+	case "unique":
+		return fmt.Sprintf("%s: two entries bear the same %s", path, strings.ToLower(f.Param()))
+	case "min", "max":
+		if f.Kind() == reflect.Slice {
+			return fmt.Sprintf("%s has too few entries; at least %s", path, f.Param())
+		}
+		word := "at least"
+		if f.Tag() == "max" {
+			word = "at most"
+		}
+		return fmt.Sprintf("%s is %s; it should be %s %s", path, got, word, f.Param())
+	case "len":
+		if f.Kind() == reflect.Slice {
+			return fmt.Sprintf("%s should have %s numbers", path, f.Param())
+		}
+		return fmt.Sprintf("%s is %q; it should have %s characters", path, got, f.Param())
+	case "hexadecimal":
+		return fmt.Sprintf("%s is %q; it should be hexadecimal", path, got)
+	}
+	return fmt.Sprintf("%s is %q, which fails %s", path, got, f.Tag())
+}
+
+// encodeYAML writes what the program drafts for people, with two-space indents.
+func encodeYAML(v any) ([]byte, error) {
+	var b bytes.Buffer
+	enc := yaml.NewEncoder(&b)
+	enc.SetIndent(2)
+	if err := enc.Encode(v); err != nil {
+		return nil, err
+	}
+	if err := enc.Close(); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
+
+// yamlLineOf is nodeLine for a file's text; 0 where it is not YAML.
+func yamlLineOf(data []byte, path string) int {
+	var root yaml.Node
+	if err := yaml.Unmarshal(data, &root); err != nil || root.Kind == 0 {
+		return 0
+	}
+	return nodeLine(&root, path)
+}

@@ -1,0 +1,195 @@
+// Package normalize gives printed figures their meaning: the quantity, the unit,
+// the basis on which it holds, and an exact value in the canonical unit with a
+// half-width. It converts exactly and refuses what does not say what it means.
+package normalize
+
+import (
+	"fmt"
+	"strings"
+
+	"windtally/extract"
+	"windtally/normalize/air"
+)
+
+// Group says in which part of a record a quantity is published.
+type Group string
+
+// The groups of quantities.
+const (
+	LabelGroup     Group = "label"     // a text that names the row
+	Polar          Group = "polar"     // a point of a lift curve or drag polar
+	Increment      Group = "increment" // what a flap adds
+	Stall          Group = "stall"
+	Limit          Group = "limit"
+	Power          Group = "power"
+	Characteristic Group = "characteristic"
+	Condition      Group = "condition" // governs other figures: deflection, Reynolds number, weight
+)
+
+// need is one thing that a basis must say before a quantity has a meaning.
+type need struct {
+	name  string // as in the table's file
+	value func(b extract.Basis) string
+	write string // what to write
+}
+
+var (
+	needArticle = need{"article", func(b extract.Basis) string { return b.Article }, "section, wing, model, rotor or aeroplane"}
+	needSystem  = need{"coefficients", func(b extract.Basis) string { return b.Coefficients }, "absolute"}
+	needArea    = need{"reference_area", func(b extract.Basis) string {
+		if b.Article == "section" {
+			return "section"
+		}
+		return b.ReferenceArea
+	}, "gross, net, original, extended, all-wings, disc or not-stated"}
+	needDatum     = need{"angle_datum", func(b extract.Basis) string { return b.AngleDatum }, "chord, root-chord, lower-surface, thrust-line, fuselage-datum, zero-lift, disc-plane or not-stated"}
+	needDrag      = need{"drag", func(b extract.Basis) string { return b.Drag }, "total or profile"}
+	needCenter    = need{"moment_center", func(b extract.Basis) string { return b.MomentCenter }, "the point that moments are taken about"}
+	needIncrement = need{"increment", func(b extract.Basis) string { return b.Increment }, "constant-angle, constant-lift or between-maxima"}
+	needStall     = need{"stall", func(b extract.Basis) string { return b.Stall }, "minimum-speed, break, landing or not-stated"}
+	needLimit     = need{"limit", func(b extract.Basis) string { return b.Limit }, "limit, ultimate or not-stated"}
+	needRating    = need{"power_rating", func(b extract.Basis) string { return b.PowerRating }, "take-off, rated, continuous, emergency or not-stated"}
+	needFlap      = need{"configuration.flap", func(b extract.Basis) string { return b.Configuration.Flap }, "none, plain, split, slotted, area-increasing, other or not-stated"}
+	needWeight    = need{"weight", func(b extract.Basis) string { return b.Weight }, "column KEY or given KEY"}
+	needReynolds  = need{"reynolds_kind", func(b extract.Basis) string { return b.ReynoldsKind }, "test, effective or not-stated"}
+	needAirspeed  = need{"airspeed_kind", func(b extract.Basis) string {
+		if _, err := airspeedKind(b); err != nil {
+			return ""
+		}
+		return b.AirspeedKind
+	}, "IAS, CAS, EAS or TAS (never assumed)"}
+)
+
+// airspeedKind reads the declared kind. "True indicated" and "correct indicated"
+// speeds mean CAS in some sources and V sqrt(sigma) in others, so the source's own
+// definition must have been turned into one of the four kinds by a person, who
+// quotes it in airspeed_meaning.
+func airspeedKind(b extract.Basis) (air.Kind, error) {
+	return air.ParseKind(b.AirspeedKind)
+}
+
+// Quantity is a quantity of the trade, its canonical unit and what a basis must say.
+type Quantity struct {
+	Name      string
+	Symbol    string
+	Canonical string // UCUM code
+	Group     Group
+	needs     []need
+	// stepped marks quantities that people print in coarse steps (a manual's 60,
+	// 65, 70): the column's own steps may set the half-width.
+	stepped bool
+	// zeros marks quantities whose trailing zeros are seldom significant.
+	zeros bool
+	// also lists the heads under which reports print the quantity.
+	also []string
+}
+
+var quantities = []Quantity{
+	{Name: "label", Group: LabelGroup, also: []string{"wing", "airfoil", "section", "item", "condition", "configuration", "model"}},
+
+	{Name: "angle of attack", Symbol: "alpha", Canonical: "deg", Group: Polar, needs: []need{needArticle, needDatum}, also: []string{"alpha", "α", "a (deg)", "angle of incidence"}},
+	{Name: "lift coefficient", Symbol: "C_L", Canonical: "1", Group: Polar, needs: []need{needArticle, needSystem, needArea}, also: []string{"cl", "c_l"}},
+	{Name: "drag coefficient", Symbol: "C_D", Canonical: "1", Group: Polar, needs: []need{needArticle, needSystem, needArea, needDrag}, also: []string{"cd", "c_d"}},
+	{Name: "pitching-moment coefficient", Symbol: "C_m", Canonical: "1", Group: Polar, needs: []need{needArticle, needSystem, needArea, needCenter}, also: []string{"cm", "c_m", "cmc/4"}},
+	{Name: "lift-drag ratio", Symbol: "L/D", Canonical: "1", Group: Polar, needs: []need{needArticle}, also: []string{"l/d", "lift/drag"}},
+
+	{Name: "lift increment", Symbol: "Delta C_L", Canonical: "1", Group: Increment, needs: []need{needArticle, needSystem, needArea, needIncrement, needFlap}, also: []string{"Δcl", "delta cl", "dcl"}},
+	{Name: "drag increment", Symbol: "Delta C_D", Canonical: "1", Group: Increment, needs: []need{needArticle, needSystem, needArea, needIncrement, needFlap}, also: []string{"Δcd", "delta cd", "dcd"}},
+	{Name: "pitching-moment increment", Symbol: "Delta C_m", Canonical: "1", Group: Increment, needs: []need{needArticle, needSystem, needArea, needIncrement, needFlap, needCenter}, also: []string{"Δcm", "delta cm", "dcm"}},
+
+	{Name: "maximum lift coefficient", Symbol: "C_Lmax", Canonical: "1", Group: Characteristic, needs: []need{needArticle, needSystem, needArea, needReynolds}, also: []string{"clmax", "c_lmax", "cl max", "cl..."}},
+	{Name: "minimum drag coefficient", Symbol: "C_Dmin", Canonical: "1", Group: Characteristic, needs: []need{needArticle, needSystem, needArea, needDrag}, also: []string{"cdmin", "cd0min", "c_dmin", "cd0"}},
+	{Name: "lift-curve slope", Symbol: "a", Canonical: "/rad", Group: Characteristic, needs: []need{needArticle, needSystem}, also: []string{"lift-curve slope", "slope of lift curve", "dcl/dα", "dcl/da"}},
+	{Name: "zero-lift angle", Symbol: "alpha_L0", Canonical: "deg", Group: Characteristic, needs: []need{needArticle, needDatum}, also: []string{"αl0", "alpha l0", "angle of zero lift"}},
+	{Name: "stalling angle", Symbol: "alpha_s", Canonical: "deg", Group: Characteristic, needs: []need{needArticle, needDatum}, also: []string{"angle of stall", "angle of maximum lift"}},
+	{Name: "zero-lift moment coefficient", Symbol: "C_m0", Canonical: "1", Group: Characteristic, needs: []need{needArticle, needSystem}, also: []string{"cm0", "c_m0"}},
+	{Name: "aspect ratio", Symbol: "A", Canonical: "1", Group: Characteristic, also: []string{"aspect ratio"}},
+	{Name: "taper ratio", Symbol: "lambda", Canonical: "1", Group: Characteristic, also: []string{"taper ratio"}},
+	{Name: "wing area", Symbol: "S", Canonical: "m2", Group: Characteristic, needs: []need{needArea}, also: []string{"wing area", "area of wing"}},
+	{Name: "wing span", Symbol: "b", Canonical: "m", Group: Characteristic, also: []string{"span"}},
+	{Name: "mean chord", Symbol: "c", Canonical: "m", Group: Characteristic, also: []string{"mean chord", "mean geometric chord"}},
+	{Name: "flap chord", Symbol: "c_f", Canonical: "m", Group: Characteristic, also: []string{"flap chord"}},
+	{Name: "flap span", Symbol: "b_f", Canonical: "m", Group: Characteristic, also: []string{"flap span"}},
+	{Name: "flap area", Symbol: "S_f", Canonical: "m2", Group: Characteristic, also: []string{"flap area"}},
+	{Name: "length", Symbol: "l", Canonical: "m", Group: Characteristic, also: []string{"length"}},
+	{Name: "wing loading", Symbol: "W/S", Canonical: "Pa", Group: Characteristic, also: []string{"wing loading"}, stepped: true},
+	{Name: "power loading", Symbol: "W/P", Canonical: "N/W", Group: Characteristic, also: []string{"power loading"}, stepped: true},
+	{Name: "mass", Symbol: "m", Canonical: "kg", Group: Characteristic, also: []string{"mass"}, stepped: true},
+	{Name: "weight", Symbol: "W", Canonical: "N", Group: Characteristic, also: []string{"weight", "gross weight", "all-up weight"}, stepped: true},
+	{Name: "angle of wing setting", Symbol: "i_w", Canonical: "deg", Group: Characteristic, also: []string{"angle of setting", "wing setting"}},
+	{Name: "dihedral", Symbol: "Gamma", Canonical: "deg", Group: Characteristic, also: []string{"dihedral"}},
+
+	{Name: "stall speed", Symbol: "V_s", Canonical: "m/s", Group: Stall, needs: []need{needArticle, needAirspeed, needStall, needWeight, needFlap}, stepped: true, also: []string{"stall", "stalling speed", "stall speed"}},
+
+	{Name: "flap limit speed", Symbol: "V_f", Canonical: "m/s", Group: Limit, needs: []need{needAirspeed, needFlap}, stepped: true, also: []string{"flap limit speed", "maximum speed flaps"}},
+	{Name: "limit speed", Symbol: "V_lim", Canonical: "m/s", Group: Limit, needs: []need{needAirspeed}, stepped: true, also: []string{"never exceed", "maximum diving speed", "limit speed"}},
+	{Name: "positive load factor", Symbol: "n", Canonical: "1", Group: Limit, needs: []need{needLimit, needFlap}, also: []string{"load factor", "positive load factor"}},
+	{Name: "negative load factor", Symbol: "n", Canonical: "1", Group: Limit, needs: []need{needLimit, needFlap}, also: []string{"negative load factor"}},
+
+	{Name: "power", Symbol: "P", Canonical: "W", Group: Power, needs: []need{needRating}, stepped: true, also: []string{"power", "horsepower", "brake horsepower"}},
+
+	{Name: "airspeed", Symbol: "V", Canonical: "m/s", Group: Condition, needs: []need{needAirspeed}, stepped: true, also: []string{"speed", "airspeed"}},
+	{Name: "flap deflection", Symbol: "delta_f", Canonical: "deg", Group: Condition, also: []string{"flap deflection", "flap angle", "deflection", "δf", "delta f"}},
+	{Name: "Reynolds number", Symbol: "Re", Canonical: "1", Group: Condition, needs: []need{needReynolds}, zeros: true, also: []string{"reynolds number", "r.n.", "effective reynolds number"}},
+	{Name: "Mach number", Symbol: "M", Canonical: "1", Group: Condition, also: []string{"mach number"}},
+	{Name: "test weight", Symbol: "W", Canonical: "N", Group: Condition, stepped: true, also: []string{"test weight", "weight as tested"}},
+	{Name: "altitude", Symbol: "h", Canonical: "m", Group: Condition, stepped: true, also: []string{"altitude", "height"}},
+	{Name: "load factor in flight", Symbol: "n", Canonical: "1", Group: Condition, also: []string{"normal acceleration"}},
+	{Name: "bank angle", Symbol: "phi", Canonical: "deg", Group: Condition, also: []string{"bank", "angle of bank"}},
+}
+
+// Unclassified is what a column is called whose quantity is not in the list: read,
+// collated, checked by relations, and not published.
+const Unclassified = "unclassified"
+
+// Find returns the quantity of that name.
+func Find(name string) (*Quantity, bool) {
+	for i := range quantities {
+		if quantities[i].Name == name {
+			return &quantities[i], true
+		}
+	}
+	return nil, false
+}
+
+// Quantities lists the quantities in the order of the documentation.
+func Quantities() []Quantity { return quantities[:len(quantities):len(quantities)] }
+
+// Needs says what the basis of the quantity must state, each with what to write.
+func (q *Quantity) Needs() []string {
+	var list []string
+	for _, n := range q.needs {
+		list = append(list, fmt.Sprintf("%s: %s", n.name, n.write))
+	}
+	return list
+}
+
+// missing lists what the basis does not say and the quantity needs.
+func (q *Quantity) missing(b extract.Basis) []need {
+	var list []need
+	for _, n := range q.needs {
+		if n.value(b) == "" {
+			list = append(list, n)
+		}
+	}
+	return list
+}
+
+// Guess proposes the quantities that a printed head may mean, for a person to
+// choose from; it is never used without one.
+func Guess(head string) string {
+	h := strings.ToLower(strings.Join(strings.Fields(head), " "))
+	if h == "" {
+		return ""
+	}
+	best, length := "", 0
+	for _, q := range quantities {
+		for _, a := range append([]string{q.Name}, q.also...) {
+			a = strings.ToLower(a)
+			if len(a) > length && (h == a || len(a) > 3 && strings.Contains(h, a)) {
+				best, length = q.Name, len(a)
+			}
+		}
+	}
+	return best
+}

@@ -1,0 +1,244 @@
+package validate
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"windtally/extract"
+	"windtally/normalize"
+)
+
+// Check is one test that every study goes through.
+type Check struct {
+	Name string
+	// About says what it tests, with the equation in ASCII.
+	About string
+	// Range says where it holds; outside it the check is silent.
+	Range string
+	// Source of the tolerance: published, or "common practice, no source".
+	Source string
+	// Bounds are the tolerances that study.yaml may set otherwise, with their values.
+	Bounds []Bound
+	run    func(r *Report) []draft
+}
+
+// Bound is one tolerance of a check.
+type Bound struct {
+	Name  string
+	Value float64
+	What  string
+}
+
+// draft is a finding before it has an id; detail tells it from others of the same
+// check on the same cells.
+type draft struct {
+	Finding
+	detail string
+}
+
+// Checks is the explicit list of checks, in the order in which they run.
+func Checks() []Check {
+	return []Check{
+		{Name: "collation", About: "all readings of a table say the same in every cell, row and column", Range: "every ready table", Source: "the design of this program", run: collation},
+		{Name: "meaning", About: "every figure is a numeral, and its quantity, unit and basis are stated", Range: "every ready table", Source: "the design of this program", run: meaning},
+		{Name: "eyes", About: "every value has as many independent readings or persons as study.yaml asks for", Range: "studies with eyes: 1 or 2", Source: "study.yaml", run: eyes},
+		{Name: "settings", About: "the tolerances in study.yaml name a check and one of its bounds", Range: "every study", Source: "study.yaml", run: settings},
+		relationCheck(),
+		slopeCheck(),
+		polarCheck(),
+		stallCheck(),
+		aspectCheck(),
+		loadingCheck(),
+	}
+}
+
+// bounds is the tolerances of one check.
+type bounds struct {
+	check string
+	list  []Bound
+}
+
+// bound returns a tolerance of a check: the study's own where it sets one.
+func (r *Report) bound(of bounds, name string) float64 {
+	for _, t := range r.Study.Settings.Tolerances {
+		if t.Check == of.check && t.Name == name {
+			if v, err := strconv.ParseFloat(t.Value, 64); err == nil && v > 0 {
+				return v
+			}
+		}
+	}
+	for _, b := range of.list {
+		if b.Name == name {
+			return b.Value
+		}
+	}
+	panic("validate: check " + of.check + " has no bound " + name) // a fault in this package's own table
+}
+
+func settings(r *Report) []draft {
+	var list []draft
+	for i, t := range r.Study.Settings.Tolerances {
+		fault := func(format string, args ...any) {
+			list = append(list, draft{Finding{Check: "settings", Severity: Blocking, Where: fmt.Sprintf("study.yaml:tolerances[%d]", i), Mend: true,
+				Message: fmt.Sprintf(format, args...)}, fmt.Sprint(i)})
+		}
+		var check *Check
+		var names []string
+		checks := Checks()
+		for k := range checks {
+			if len(checks[k].Bounds) > 0 {
+				names = append(names, checks[k].Name)
+			}
+			if checks[k].Name == t.Check {
+				check = &checks[k]
+			}
+		}
+		if check == nil {
+			fault("there is no check %q with a tolerance; known: %s", t.Check, strings.Join(names, ", "))
+			continue
+		}
+		var bounds []string
+		known := false
+		for _, b := range check.Bounds {
+			bounds = append(bounds, b.Name)
+			known = known || b.Name == t.Name
+		}
+		if !known {
+			fault("check %s has no tolerance %q; known: %s", t.Check, t.Name, strings.Join(bounds, ", "))
+		}
+		if v, err := strconv.ParseFloat(t.Value, 64); err != nil || v <= 0 {
+			fault("the tolerance %s of %s is %q; it should be a positive number", t.Name, t.Check, t.Value)
+		}
+	}
+	return list
+}
+
+func collation(r *Report) []draft {
+	var list []draft
+	for _, s := range r.Series {
+		for _, d := range s.Collation.Differences {
+			f := Finding{Check: "collation", Severity: Blocking, Table: s.Table.Name, Message: s.Collation.Describe(d)}
+			switch d.Kind {
+			case extract.TextDiffers:
+				c := s.Collation.Cell(d.Row, d.Column)
+				f.Cells = []extract.CellID{c.ID}
+				f.Where = s.Table.Name + ":" + d.Row + ":" + d.Column
+				f.Why = "two readings of one print cannot both be right"
+				f.Hint = "look at the print" + placeHint(c) + " and rule --reread TEXT"
+			case extract.RowLost:
+				f.Where = s.Table.Name + ":" + d.Row
+				for _, column := range s.Table.ColumnKeys() {
+					if c := s.Collation.Cell(d.Row, column); c != nil {
+						f.Cells = append(f.Cells, c.ID)
+					}
+				}
+				f.Why = "a lost row is an error like any other"
+				f.Hint = "read the table again, or confirm that " + d.Reader + " rightly lacks the row"
+			case extract.ColumnLost:
+				f.Where = s.Table.Name + ":column " + d.Column
+				f.Why = "a lost column is an error like any other"
+				f.Hint = "read the table again, or confirm that " + d.Reader + " rightly lacks the column"
+			}
+			list = append(list, draft{f, string(d.Kind) + "/" + s.Table.ID + "/" + d.Row + "/" + d.Column + "/" + d.Reader})
+		}
+	}
+	return list
+}
+
+func placeHint(c *extract.Collated) string {
+	if p := c.Place().String(); p != "" {
+		return " at " + p
+	}
+	return ""
+}
+
+func meaning(r *Report) []draft {
+	var list []draft
+	for _, s := range r.Series {
+		for _, p := range s.Problems {
+			f := Finding{Check: string(p.Kind), Severity: Blocking, Table: s.Table.Name, Where: p.Where, Cells: p.Cells, Message: p.Msg, Hint: p.Hint}
+			switch p.Kind {
+			case normalize.Numeral:
+				f.Why = "what is not a numeral is never guessed at"
+				if f.Hint == "" {
+					f.Hint = "look at the print and rule --reread TEXT"
+				}
+			case normalize.Meaning, normalize.Unit, normalize.DeflectionNoPrint:
+				f.Why = "a right figure with the wrong meaning is a silent error too"
+				f.Mend = true
+				if f.Hint == "" {
+					f.Hint = "complete tables/" + s.Table.Name + ".yaml"
+				}
+			case normalize.Reference:
+				f.Mend = len(p.Cells) == 0
+			case normalize.UnknownListedRow:
+				f.Severity, f.Mend = Doubt, true
+			case normalize.Blank, normalize.OddPrint:
+				f.Severity = Doubt
+				f.Why = "a text layer loses and misreads figures in just this way"
+			case normalize.UnclassifiedKind:
+				f.Severity, f.Mend = Note, true
+			}
+			list = append(list, draft{f, p.Where + "/" + p.Msg})
+		}
+	}
+	return list
+}
+
+// eyes asks for as many independent witnesses as the study wants.
+func eyes(r *Report) []draft {
+	want := r.Study.Settings.Eyes
+	if want == 0 {
+		return nil
+	}
+	var list []draft
+	for _, s := range r.Series {
+		var few []extract.CellID
+		for k := range s.Rows {
+			for _, column := range s.Table.ColumnKeys() {
+				d := s.Rows[k].Data[column]
+				if d == nil || d.Quantity == nil {
+					continue
+				}
+				if witnesses(d.Cell) < want {
+					few = append(few, d.Cell.ID)
+				}
+			}
+		}
+		for _, g := range s.Table.Givens {
+			if d := s.Givens[g.Key]; d != nil && witnesses(d.Cell) < want {
+				few = append(few, d.Cell.ID)
+			}
+		}
+		if len(few) == 0 {
+			continue
+		}
+		list = append(list, draft{Finding{Check: "eyes", Severity: Blocking, Table: s.Table.Name, Where: s.Table.Name, Cells: few,
+			Message:  fmt.Sprintf("%d figures have fewer than %d independent witnesses with a person among them", len(few), want),
+			Expected: fmt.Sprintf("study.yaml asks for eyes: %d", want),
+			Hint:     "key the table (windtally entry " + s.Table.Name + "), or confirm this finding after looking at each figure"}, s.Table.ID})
+	}
+	return list
+}
+
+// witnesses counts persons who looked at a cell and, beyond the first person,
+// other independent readings. One reading that no person saw counts nothing.
+func witnesses(c *extract.Collated) int {
+	people := map[string]bool{}
+	machines := map[string]bool{}
+	for _, w := range c.Witnesses {
+		if by, ok := extract.KeyedBy(w.Reader); ok {
+			people[by] = true
+		} else {
+			machines[w.Reader] = true
+		}
+	}
+	if c.Settled != nil {
+		people[c.Settled.By] = true
+	}
+	if len(people) == 0 && len(machines) < 2 {
+		return 0
+	}
+	return len(people) + len(machines)
+}

@@ -1,0 +1,628 @@
+package validate
+
+import (
+	"fmt"
+	"math"
+	"math/big"
+	"slices"
+	"strings"
+
+	"windtally/extract"
+	"windtally/normalize"
+	"windtally/normalize/air"
+	"windtally/validate/fit"
+	"windtally/validate/flight"
+)
+
+var slopeBounds = bounds{"lift-curve-slope", []Bound{
+	{"section-low", 0.75, "least ratio to 2 pi of a section"},
+	{"section-high", 1.10, "greatest ratio to 2 pi of a section"},
+	{"wing-doubt", 0.10, "relative miss of a wing's slope that is doubtful"},
+	{"wing-blocking", 0.20, "relative miss of a wing's slope that blocks"},
+	{"point", 5, "studentized residual at which a point of the lift curve is doubtful"},
+}}
+
+func slopeCheck() Check {
+	return Check{Name: slopeBounds.check, Bounds: slopeBounds.list, run: slopes,
+		About: "slope of C_L over the linear range against finite-wing theory a = a0/(sqrt(1+x^2)+x), x = a0/(pi A), a0 = 2 pi, " +
+			"and for sections against 2 pi; a slope per radian that is stated lies in the same range",
+		Range: "sections, wings, models, aeroplanes (silent on rotors); fits with at least 4 points between -5 deg and 60 % of the greatest C_L; " +
+			"theory for a wing only where its aspect ratio is in the record",
+		Source: "section bounds from Ladson's NACA 0012 (0.985 to 0.996 of 2 pi) and from memory; wing bounds common practice, no source",
+	}
+}
+
+var polarBounds = bounds{"drag-polar", []Bound{
+	{"e-low", 0.50, "least span efficiency"},
+	{"e-high", 1.05, "greatest span efficiency"},
+	{"point", 6, "studentized residual at which a point of the polar is doubtful"},
+}}
+
+func polarCheck() Check {
+	return Check{Name: polarBounds.check, Bounds: polarBounds.list, run: polars,
+		About:  "C_D = C_D0 + k C_L^2 with standard errors; span efficiency e = 1/(pi A k); no C_D at or below zero; points far off the parabola",
+		Range:  "at least 5 points with C_L between -0.2 and 70 % of the greatest C_L of the polar; span efficiency only for total drag of wings, models and aeroplanes whose aspect ratio is in the record, walls corrected or free flight; silent on rotors",
+		Source: "bounds of e: common practice, no source (0.7 to 0.85 is usual for whole aeroplanes); points: studentized residual",
+	}
+}
+
+var stallBounds = bounds{"stall-speed", []Bound{
+	{"doubt", 0.05, "relative miss in speed that is doubtful"},
+	{"blocking", 0.09, "relative miss in speed that blocks"},
+	{"clmax-none", 2.0, "greatest C_Lmax without flap"},
+	{"clmax-plain", 2.6, "greatest with plain flaps"},
+	{"clmax-split", 2.7, "greatest with split flaps"},
+	{"clmax-slotted", 3.2, "greatest with slotted flaps"},
+	{"clmax-area-increasing", 3.8, "greatest with area-increasing flaps"},
+}}
+
+func stallCheck() Check {
+	return Check{Name: stallBounds.check, Bounds: stallBounds.list, run: stalls,
+		About:  "V_s = sqrt(2 (W/S) / (rho C_Lmax)) at the stated weight, sea-level density for EAS and CAS, ambient density for TAS; without a C_Lmax, the C_Lmax that the speed implies must be possible for the flap",
+		Range:  "aeroplanes whose wing area and weight are in the record; CAS is taken for EAS, which holds below 200 knots and 10,000 ft; indicated speeds are judged by the implied C_Lmax alone",
+		Source: "5 %: flight and tunnel of one aeroplane miss by 4.5 % in NACA TN 604; greatest C_Lmax by flap from memory",
+	}
+}
+
+var aspectBounds = bounds{"aspect-ratio", []Bound{
+	{"doubt", 0.01, "relative miss beyond rounding that is doubtful"},
+	{"blocking", 0.03, "relative miss beyond rounding that blocks"},
+}}
+
+func aspectCheck() Check {
+	return Check{Name: aspectBounds.check, Bounds: aspectBounds.list, run: aspects,
+		About:  "A = b^2/S for the stated span b and area S, and mean chord c = S/b",
+		Range:  "wings, models and aeroplanes with all three in the record; silent on biplanes (area of all wings) and rotors",
+		Source: "areas of one aeroplane scatter by 1 % between drawings (engrXiv 1700)",
+	}
+}
+
+var loadingBounds = bounds{"wing-loading", []Bound{
+	{"doubt", 0.01, "relative miss beyond rounding that is doubtful"},
+	{"blocking", 0.03, "relative miss beyond rounding that blocks"},
+}}
+
+func loadingCheck() Check {
+	return Check{Name: loadingBounds.check, Bounds: loadingBounds.list, run: loadings,
+		About:  "wing loading W/S for the stated weight W and area S",
+		Range:  "models and aeroplanes with all three in the record",
+		Source: "as for the aspect ratio",
+	}
+}
+
+// winged reports whether a subject has a wing that finite-wing theory speaks of.
+func winged(s *extract.Subject) bool {
+	return s.Kind == "wing" || s.Kind == "model" || s.Kind == "aeroplane"
+}
+
+func float(r *big.Rat) float64 { f, _ := r.Float64(); return f }
+
+// scalars returns the entries of one quantity, one for each cell.
+func (rec *Record) scalars(quantity string) []Entry {
+	var list []Entry
+	for _, e := range rec.Entries {
+		if e.Quantity.Name == quantity && e.Cell.State != extract.Withheld {
+			list = append(list, e)
+		}
+	}
+	return list
+}
+
+// only returns the entry of a quantity where the record has just one value of it.
+func (rec *Record) only(quantity string) (Entry, bool) {
+	list := rec.scalars(quantity)
+	for _, e := range list[min(1, len(list)):] {
+		if e.Value.Cmp(list[0].Value) != 0 {
+			return Entry{}, false
+		}
+	}
+	if len(list) == 0 {
+		return Entry{}, false
+	}
+	return list[0], true
+}
+
+// configKey tells configurations apart.
+func configKey(c normalize.Configuration) string {
+	return strings.Join([]string{c.Flap, c.Deflection, c.State, c.Slats, c.Gear, c.Propeller, c.Power, c.Trim}, "|")
+}
+
+// flapKey tells flap settings apart, whatever gear and power do.
+func flapKey(c normalize.Configuration) string {
+	d := c.Deflection
+	if c.Flap == "none" {
+		d = "0"
+	}
+	// A flap that is up is no flap, whatever its type.
+	if r, ok := new(big.Rat).SetString(d); ok && r.Sign() == 0 {
+		return "up"
+	}
+	return c.Flap + "|" + d
+}
+
+// curve is the points of one table and configuration with all the quantities wanted.
+type curve struct {
+	rec    *Record
+	series *normalize.Series
+	config normalize.Configuration
+	basis  extract.Basis
+	points []map[string]Entry
+}
+
+// curves groups a record's rows that have every one of the quantities.
+func (rec *Record) curves(want ...string) []curve {
+	type rowKey struct {
+		s   *normalize.Series
+		row *normalize.Row
+	}
+	rows := map[rowKey]map[string]Entry{}
+	var order []rowKey
+	for _, e := range rec.Entries {
+		if e.Row == nil || !slices.Contains(want, e.Quantity.Name) || e.Cell.State == extract.Withheld {
+			continue
+		}
+		k := rowKey{e.Series, e.Row}
+		if rows[k] == nil {
+			rows[k] = map[string]Entry{}
+			order = append(order, k)
+		}
+		rows[k][e.Quantity.Name] = e
+	}
+	var list []curve
+	index := map[string]int{}
+	for _, k := range order {
+		if len(rows[k]) != len(want) {
+			continue
+		}
+		lead := rows[k][want[len(want)-1]]
+		key := k.s.Table.ID + "|" + configKey(lead.Config)
+		i, ok := index[key]
+		if !ok {
+			i = len(list)
+			index[key] = i
+			list = append(list, curve{rec: rec, series: k.s, config: lead.Config, basis: lead.Basis})
+		}
+		list[i].points = append(list[i].points, rows[k])
+	}
+	return list
+}
+
+func (c *curve) name() string {
+	text := c.series.Table.Name
+	if k := flapKey(c.config); k != "up" && c.config.Flap != "" {
+		text += " (" + strings.TrimSuffix(strings.ReplaceAll(k, "|", " flap "), " flap ") + ")"
+	}
+	return text
+}
+
+// columns takes x and y of the points.
+func (c *curve) columns(points []map[string]Entry, x, y string) (xs, ys []*big.Rat, cells []extract.CellID) {
+	for _, p := range points {
+		xs = append(xs, p[x].Value)
+		ys = append(ys, p[y].Value)
+		cells = append(cells, p[x].Cell.ID, p[y].Cell.ID)
+	}
+	return xs, ys, cells
+}
+
+func slopes(r *Report) []draft {
+	var list []draft
+	for i := range r.Records {
+		rec := &r.Records[i]
+		if rec.Subject.Kind == "rotor" {
+			continue
+		}
+		for _, e := range rec.scalars("lift-curve slope") {
+			if f, bad := r.judgeSlope(rec, float(e.Value), float(e.Half), e.Basis, []extract.CellID{e.Cell.ID}, "the stated slope"); bad {
+				f.Table, f.Where = e.Series.Table.Name, e.Series.Table.Name+":"+e.Cell.ID.Row+":"+e.Column
+				list = append(list, draft{f, "stated"})
+			}
+		}
+		for _, c := range rec.curves("angle of attack", "lift coefficient") {
+			list = append(list, r.liftCurve(&c)...)
+		}
+	}
+	return list
+}
+
+func (r *Report) liftCurve(c *curve) []draft {
+	greatest := 0.0
+	for _, p := range c.points {
+		greatest = max(greatest, float(p["lift coefficient"].Value))
+	}
+	var linear []map[string]Entry
+	for _, p := range c.points {
+		if a, cl := float(p["angle of attack"].Value), float(p["lift coefficient"].Value); a >= -5 && cl <= 0.6*greatest && a <= 12 {
+			linear = append(linear, p)
+		}
+	}
+	if len(linear) < 4 || greatest <= 0 {
+		return nil
+	}
+	xs, ys, cells := c.columns(linear, "angle of attack", "lift coefficient")
+	line, err := fit.Line(xs, ys)
+	if err != nil {
+		return nil // all points at one angle: there is no slope to judge
+	}
+	var list []draft
+	// A point that spoils the line is the likelier fault: name it before the slope.
+	if i, t, ok := spoiler(line.Result, linear, "lift coefficient", r.bound(slopeBounds, "point")); ok {
+		p := linear[i]
+		e := p["lift coefficient"]
+		list = append(list, draft{Finding{Check: "lift-curve-slope", Severity: Doubt, Table: c.series.Table.Name,
+			Where: c.series.Table.Name + ":" + e.Cell.ID.Row + ":" + e.Column, Cells: []extract.CellID{p["angle of attack"].Cell.ID, e.Cell.ID},
+			Message:  fmt.Sprintf("C_L %s at %s deg stands off the straight part of the lift curve by %.4f (studentized residual %.1f)", e.Cell.Text, p["angle of attack"].Cell.Text, line.Deleted[i], t),
+			Expected: fmt.Sprintf("%.3f, from a line through the other %d points of %s", float(e.Value)-line.Deleted[i], len(linear)-1, c.name()),
+			Miss:     math.Abs(line.Deleted[i]) / float(e.Half),
+			Why:      "below the stall lift grows in proportion to the angle of attack",
+			Hint:     "look at both figures of the row, and at the rows beside it"}, "point"})
+	}
+	slope, se := line.Slope*180/math.Pi, line.SlopeSE*180/math.Pi
+	if f, bad := r.judgeSlope(c.rec, slope, 2*se, c.basis, cells, fmt.Sprintf("the slope of %s, fitted over %d points,", c.name(), len(linear))); bad {
+		f.Table, f.Where = c.series.Table.Name, c.name()
+		list = append(list, draft{f, "fit|" + configKey(c.config)})
+	}
+	return list
+}
+
+// spoiler returns the point whose deleted residual is at least bound standard
+// errors and three half-widths of the print, where just one stands out.
+func spoiler(f *fit.Result, points []map[string]Entry, quantity string, bound float64) (int, float64, bool) {
+	rows, t := f.Extreme()
+	if len(rows) != 1 || math.Abs(t) < bound || f.DF < 2 {
+		return 0, 0, false
+	}
+	i := rows[0]
+	return i, t, math.Abs(f.Deleted[i]) > 3*float(points[i][quantity].Half)
+}
+
+// judgeSlope compares a slope per radian, known to within half, with theory.
+func (r *Report) judgeSlope(rec *Record, slope, half float64, basis extract.Basis, cells []extract.CellID, what string) (Finding, bool) {
+	f := Finding{Check: "lift-curve-slope", Severity: Blocking, Cells: cells, Why: "the slope is fixed by aspect ratio within narrow bounds; a miss shows a wrong unit, coefficient system or figure"}
+	perDegree := slope * math.Pi / 180
+	if slope < 0.5 || slope-half > 2*math.Pi*r.bound(slopeBounds, "section-high") {
+		f.Message = fmt.Sprintf("%s is %.3f per radian (%.4f per degree), which no wing or section has", what, slope, perDegree)
+		f.Expected = "between about 2 and 6.5 per radian (0.035 to 0.115 per degree), from thin-aerofoil and finite-wing theory"
+		f.Hint = "is the column per degree or per radian, absolute or k_L?"
+		return f, true
+	}
+	if rec.Subject.Kind == "section" || basis.AspectRatioBasis == "infinite" {
+		ratio := slope / (2 * math.Pi)
+		if ratio >= r.bound(slopeBounds, "section-low") {
+			return f, false
+		}
+		f.Message = fmt.Sprintf("%s is %.3f per radian, %.2f of 2 pi", what, slope, ratio)
+		f.Expected = fmt.Sprintf("%.2f to %.2f of 2 pi, from thin-aerofoil theory", r.bound(slopeBounds, "section-low"), r.bound(slopeBounds, "section-high"))
+		f.Miss = missIn(2*math.Pi*r.bound(slopeBounds, "section-low")-slope, half)
+		return f, true
+	}
+	if !winged(rec.Subject) {
+		return f, false
+	}
+	aspect, ok := rec.only("aspect ratio")
+	if !ok {
+		return f, false
+	}
+	theory, err := flight.SlopeHelmbold(2*math.Pi, float(aspect.Value))
+	if err != nil {
+		return f, false
+	}
+	off := math.Abs(slope-theory) - half
+	switch {
+	case off > r.bound(slopeBounds, "wing-blocking")*theory:
+	case off > r.bound(slopeBounds, "wing-doubt")*theory:
+		f.Severity = Doubt
+	default:
+		return f, false
+	}
+	f.Cells = append(slices.Clone(cells), aspect.Cell.ID)
+	f.Message = fmt.Sprintf("%s is %.3f per radian (%.4f per degree), %+.0f %% from theory", what, slope, perDegree, 100*(slope/theory-1))
+	f.Expected = fmt.Sprintf("%.3f per radian, from finite-wing theory at aspect ratio %s with a section slope of 2 pi", theory, aspect.Cell.Text)
+	f.Miss = missIn(math.Abs(slope-theory), half)
+	return f, true
+}
+
+func missIn(size, half float64) float64 {
+	if half <= 0 {
+		return 0
+	}
+	return math.Abs(size) / half
+}
+
+func polars(r *Report) []draft {
+	var list []draft
+	for i := range r.Records {
+		rec := &r.Records[i]
+		for _, e := range rec.Entries {
+			if e.Quantity.Name != "drag coefficient" && e.Quantity.Name != "minimum drag coefficient" || e.Cell.State == extract.Withheld {
+				continue
+			}
+			if e.Value.Sign() <= 0 {
+				list = append(list, draft{Finding{Check: "drag-polar", Severity: Blocking, Table: e.Series.Table.Name,
+					Where: e.Series.Table.Name + ":" + e.Cell.ID.Row + ":" + e.Column, Cells: []extract.CellID{e.Cell.ID},
+					Message: fmt.Sprintf("the drag coefficient %s is not above zero", e.Cell.Text), Expected: "a positive drag coefficient",
+					Why: "drag never pushes"}, "sign"})
+			}
+		}
+		if rec.Subject.Kind == "rotor" {
+			continue
+		}
+		for _, c := range rec.curves("lift coefficient", "drag coefficient") {
+			list = append(list, r.dragPolar(&c)...)
+		}
+	}
+	return list
+}
+
+func (r *Report) dragPolar(c *curve) []draft {
+	greatest := 0.0
+	for _, p := range c.points {
+		greatest = max(greatest, float(p["lift coefficient"].Value))
+	}
+	var used []map[string]Entry
+	for _, p := range c.points {
+		if cl := float(p["lift coefficient"].Value); cl >= -0.2 && cl <= 0.7*greatest && p["drag coefficient"].Value.Sign() > 0 {
+			used = append(used, p)
+		}
+	}
+	if len(used) < 5 {
+		return nil
+	}
+	cl, cd, cells := c.columns(used, "lift coefficient", "drag coefficient")
+	var list []draft
+	// A curve that is no parabola (a section's drag bucket) must not make points
+	// doubtful: the linear term takes camber up.
+	general, err := fit.Polynomial(cl, cd, 2, true)
+	if err == nil && len(used) >= 6 {
+		if i, t, ok := spoiler(general, used, "drag coefficient", r.bound(polarBounds, "point")); ok {
+			e := used[i]["drag coefficient"]
+			list = append(list, draft{Finding{Check: "drag-polar", Severity: Doubt, Table: c.series.Table.Name,
+				Where: c.series.Table.Name + ":" + e.Cell.ID.Row + ":" + e.Column, Cells: []extract.CellID{used[i]["lift coefficient"].Cell.ID, e.Cell.ID},
+				Message:  fmt.Sprintf("C_D %s at C_L %s stands off the polar by %.4f (studentized residual %.1f)", e.Cell.Text, used[i]["lift coefficient"].Cell.Text, general.Deleted[i], t),
+				Expected: fmt.Sprintf("%.4f, from a parabola through the other %d points of %s", float(e.Value)-general.Deleted[i], len(used)-1, c.name()),
+				Miss:     math.Abs(general.Deleted[i]) / float(e.Half),
+				Why:      "below the stall drag is nearly a parabola over lift",
+				Hint:     "look at both figures of the row"}, "point"})
+			return list // the fit below would only repeat it
+		}
+	}
+	parabola, err := fit.Powers(cl, cd, 0, 2)
+	if err != nil {
+		return list
+	}
+	k, seK, cd0, seCD0 := parabola.Coefficients[1], parabola.StdErrors[1], parabola.Coefficients[0], parabola.StdErrors[0]
+	said := fmt.Sprintf("C_D = %.4f (s.e. %.4f) + %.4f (s.e. %.4f) C_L^2 over %d points of %s", cd0, seCD0, k, seK, len(used), c.name())
+	if cd0 <= 0 {
+		list = append(list, draft{Finding{Check: "drag-polar", Severity: Doubt, Table: c.series.Table.Name, Where: c.name(), Cells: cells,
+			Message: said + " gives a negative C_D0", Expected: "C_D0 above zero", Why: "a wrong figure or a coefficient system taken for another bends the polar"}, "cd0|" + configKey(c.config)})
+	}
+	if !winged(c.rec.Subject) || c.basis.Drag != "total" || c.basis.Walls == "uncorrected" || c.basis.Walls == "not-stated" || c.basis.AspectRatioBasis == "infinite" ||
+		c.basis.ReferenceArea == "all-wings" {
+		return list
+	}
+	aspect, ok := c.rec.only("aspect ratio")
+	if !ok {
+		return list
+	}
+	e, err := flight.SpanEfficiency(float(aspect.Value), k)
+	low, high := r.bound(polarBounds, "e-low"), r.bound(polarBounds, "e-high")
+	if err == nil && e >= low && e <= high {
+		return list
+	}
+	said += fmt.Sprintf(": span efficiency e = %.2f", e)
+	if err != nil {
+		said += fmt.Sprintf(" (%v)", err)
+	}
+	return append(list, draft{Finding{Check: "drag-polar", Severity: Doubt, Table: c.series.Table.Name, Where: c.name(),
+		Cells: append(cells, aspect.Cell.ID), Message: said,
+		Expected: fmt.Sprintf("e between %.2f and %.2f at aspect ratio %s", low, high, aspect.Cell.Text),
+		Why:      "the induced drag of a wing of known aspect ratio is known within narrow bounds; a miss shows a wrong area, coefficient system or aspect ratio"}, "e|" + configKey(c.config)})
+}
+
+func stalls(r *Report) []draft {
+	var list []draft
+	for i := range r.Records {
+		rec := &r.Records[i]
+		if rec.Subject.Kind != "aeroplane" {
+			continue
+		}
+		area, haveArea := rec.only("wing area")
+		for _, e := range rec.scalars("stall speed") {
+			weight := e.Series.Ref(e.Row, e.Basis.Weight)
+			if !haveArea || weight == nil || area.Value.Sign() <= 0 || weight.Value.Sign() <= 0 || e.Value.Sign() <= 0 {
+				continue
+			}
+			if f, bad := r.judgeStall(rec, e, weight, area); bad {
+				list = append(list, draft{f, ""})
+			}
+		}
+	}
+	return list
+}
+
+func (r *Report) judgeStall(rec *Record, e Entry, weight *normalize.Datum, area Entry) (Finding, bool) {
+	kind, err := air.ParseKind(e.Basis.AirspeedKind)
+	if err != nil {
+		return Finding{}, false
+	}
+	density, what := 0.0, ""
+	switch kind {
+	case air.TAS:
+		h := 0.0
+		if e.Basis.Altitude != "sea-level" {
+			at := e.Series.Ref(e.Row, e.Basis.Altitude)
+			if at == nil {
+				return Finding{}, false // no ambient density: nothing can be said
+			}
+			h = float(at.Value)
+		}
+		state, err := air.Modern.At(h)
+		if err != nil {
+			return Finding{}, false
+		}
+		density, what = state.Density, fmt.Sprintf("the density at %.0f m", h)
+	default:
+		state, err := air.Modern.At(0)
+		if err != nil {
+			return Finding{}, false
+		}
+		density, what = state.Density, "sea-level density"
+	}
+	loading := float(weight.Value) / float(area.Value)
+	implied, err := flight.CLMaxFromStall(loading, density, float(e.Value))
+	if err != nil {
+		return Finding{}, false
+	}
+	f := Finding{Check: "stall-speed", Severity: Blocking, Table: e.Series.Table.Name, Where: e.Series.Table.Name + ":" + e.Cell.ID.Row + ":" + e.Column,
+		Cells: []extract.CellID{e.Cell.ID, weight.Cell.ID, area.Cell.ID},
+		Why:   "stalling speed, weight, area and maximum lift coefficient hang together; a miss shows a wrong figure, unit, weight or airspeed kind"}
+	shown := fmt.Sprintf("%s %s (%.2f m/s %s)", e.Cell.Text, e.Unit.Name, float(e.Value), kind)
+
+	// Tail lift, power and trim are in neither figure: only like settings compare.
+	var same []Entry
+	for _, c := range rec.scalars("maximum lift coefficient") {
+		if flapKey(c.Config) == flapKey(e.Config) && c.Value.Sign() > 0 {
+			same = append(same, c)
+		}
+	}
+	if kind != air.IAS && e.Config.Power != "on" && len(same) > 0 {
+		// Several sources of one C_Lmax: the nearest speaks; the others are for the
+		// comparison of sources.
+		best, bestOff, bestSpeed := same[0], math.Inf(1), 0.0
+		for _, c := range same {
+			v, err := flight.StallSpeed(loading, density, float(c.Value))
+			if off := math.Abs(v - float(e.Value)); err == nil && off < bestOff {
+				best, bestOff, bestSpeed = c, off, v
+			}
+		}
+		if bestSpeed > 0 {
+			rel := (bestOff - float(e.Half)) / bestSpeed
+			switch {
+			case rel > r.bound(stallBounds, "blocking"):
+			case rel > r.bound(stallBounds, "doubt"):
+				f.Severity = Doubt
+			default:
+				return f, false
+			}
+			f.Cells = append(f.Cells, best.Cell.ID)
+			f.Message = fmt.Sprintf("%s is %+.1f %% from the speed that C_Lmax %s gives; it implies C_Lmax %.2f", shown, 100*(float(e.Value)/bestSpeed-1), best.Cell.Text, implied)
+			f.Expected = fmt.Sprintf("%.2f m/s, from W/S = %.0f N/m2, C_Lmax %s and %s", bestSpeed, loading, best.Cell.Text, what)
+			f.Miss = missIn(bestOff, float(e.Half))
+			f.Hint = "mph or knots? indicated or calibrated? the weight of the test or the maximum?"
+			return f, true
+		}
+	}
+	flap := e.Config.Flap
+	if flapKey(e.Config) == "up" {
+		flap = "none"
+	}
+	if !slices.Contains([]string{"none", "plain", "split", "slotted", "area-increasing"}, flap) || e.Config.Power == "on" {
+		return f, false
+	}
+	limit := r.bound(stallBounds, "clmax-"+flap)
+	if implied <= limit && implied >= 0.5 {
+		return f, false
+	}
+	f.Message = fmt.Sprintf("%s implies C_Lmax %.2f", shown, implied)
+	f.Expected = fmt.Sprintf("C_Lmax between 0.5 and %.1f with flap %s, from W/S = %.0f N/m2 and %s", limit, flap, loading, what)
+	f.Hint = "indicated speeds read low near the stall; mph or knots?"
+	return f, true
+}
+
+// quotient judges whether a stated quantity agrees with num/den (each a list of
+// factors) within rounding and a relative tolerance.
+func (r *Report) quotient(c bounds, rec *Record, name string, stated Entry, value, relHalf float64, from []Entry, formula string) (draft, bool) {
+	got := float(stated.Value)
+	slack := relHalf*math.Abs(value) + float(stated.Half)
+	off := math.Abs(got-value) - slack
+	f := Finding{Check: c.check, Severity: Blocking, Table: stated.Series.Table.Name, Where: stated.Series.Table.Name + ":" + stated.Cell.ID.Row + ":" + stated.Column}
+	switch {
+	case off > r.bound(c, "blocking")*math.Abs(value):
+	case off > r.bound(c, "doubt")*math.Abs(value):
+		f.Severity = Doubt
+	default:
+		return draft{}, false
+	}
+	f.Cells = []extract.CellID{stated.Cell.ID}
+	var parts []string
+	for _, e := range from {
+		f.Cells = append(f.Cells, e.Cell.ID)
+		parts = append(parts, fmt.Sprintf("%s %s %s", e.Quantity.Name, e.Cell.Text, e.Unit.Name))
+	}
+	f.Message = fmt.Sprintf("%s %s (%.4g in %s) is %+.1f %% from %s", name, stated.Cell.Text, got, stated.Quantity.Canonical, 100*(got/value-1), formula)
+	f.Expected = fmt.Sprintf("%.4g, from %s", value, strings.Join(parts, " and "))
+	f.Miss = missIn(math.Abs(got-value), float(stated.Half))
+	f.Why = "figures of one list of particulars belong to one aeroplane; a miss shows a wrong figure, unit or reference area"
+	f.Hint = "look at all of them, and at what the source says the area includes"
+	return draft{f, formula}, true
+}
+
+func aspects(r *Report) []draft {
+	var list []draft
+	for i := range r.Records {
+		rec := &r.Records[i]
+		span, okSpan := rec.only("wing span")
+		area, okArea := rec.only("wing area")
+		if !winged(rec.Subject) || !okSpan || !okArea || area.Basis.ReferenceArea == "all-wings" {
+			continue
+		}
+		b, s := float(span.Value), float(area.Value)
+		if a, err := flight.AspectRatio(b, s); err == nil {
+			for _, stated := range rec.scalars("aspect ratio") {
+				rel := 2*float(span.Half)/b + float(area.Half)/s
+				if d, bad := r.quotient(aspectBounds, rec, "aspect ratio", stated, a, rel, []Entry{span, area}, "b^2/S"); bad {
+					list = append(list, d)
+				}
+			}
+		}
+		if c, err := flight.MeanChord(s, b); err == nil {
+			for _, stated := range rec.scalars("mean chord") {
+				rel := float(span.Half)/b + float(area.Half)/s
+				if d, bad := r.quotient(aspectBounds, rec, "mean chord", stated, c, rel, []Entry{area, span}, "S/b"); bad {
+					list = append(list, d)
+				}
+			}
+		}
+	}
+	return list
+}
+
+func loadings(r *Report) []draft {
+	var list []draft
+	for i := range r.Records {
+		rec := &r.Records[i]
+		if rec.Subject.Kind != "aeroplane" && rec.Subject.Kind != "model" {
+			continue
+		}
+		area, okArea := rec.only("wing area")
+		if !okArea {
+			continue
+		}
+		for _, stated := range rec.scalars("wing loading") {
+			// The weight of the same condition, else the only weight there is.
+			var weights []Entry
+			for _, w := range rec.scalars("weight") {
+				if w.Basis.WeightCondition == stated.Basis.WeightCondition {
+					weights = append(weights, w)
+				}
+			}
+			if len(weights) != 1 {
+				only, ok := rec.only("weight")
+				if !ok {
+					continue
+				}
+				weights = []Entry{only}
+			}
+			w := weights[0]
+			ws, err := flight.WingLoading(float(w.Value), float(area.Value))
+			if err != nil {
+				continue
+			}
+			rel := float(w.Half)/float(w.Value) + float(area.Half)/float(area.Value)
+			if d, bad := r.quotient(loadingBounds, rec, "wing loading", stated, ws, rel, []Entry{w, area}, "W/S"); bad {
+				list = append(list, d)
+			}
+		}
+	}
+	return list
+}

@@ -1,0 +1,337 @@
+package validate
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"windtally/extract"
+	"windtally/normalize"
+)
+
+// Report is a study after collation, normalization and all checks.
+type Report struct {
+	Study    *extract.Study
+	Rulings  []Ruling
+	Series   []*normalize.Series // the ready tables, in order of name
+	Records  []Record            // one a subject, in order of name
+	Findings []Finding
+}
+
+// Record is the figures of one subject.
+type Record struct {
+	Subject *extract.Subject
+	Entries []Entry
+}
+
+// Entry is one figure of a record and where it stands.
+type Entry struct {
+	Series *normalize.Series
+	Row    *normalize.Row // nil for a given figure
+	Column string
+	*normalize.Datum
+}
+
+// Source is the source that prints the figure.
+func (e *Entry) Source() string { return e.Series.Table.Source }
+
+// Run reads nothing but what it is given: it collates, normalizes and checks.
+func Run(s *extract.Study, rulings []Ruling) *Report {
+	r := &Report{Study: s, Rulings: rulings}
+	stand, conflict := standing(rulings)
+
+	// First the readings as they are: a ruling on a cell stands only on the
+	// evidence that it was made on.
+	settled := map[extract.CellID]extract.Settled{}
+	seen := map[extract.CellID]bool{}
+	for _, t := range s.Tables {
+		if t.Status != "ready" {
+			continue
+		}
+		plain := extract.Collate(t, s.Registers[t.ID], s.Readings[t.ID], nil)
+		for _, u := range sortedRulings(stand) {
+			id, isCell := extract.ParseCellID(u.Target)
+			if !isCell || id.Table != t.ID {
+				continue
+			}
+			seen[id] = true
+			evidence := EmptyEvidence
+			if cell := plain.Cell(id.Row, id.Column); cell != nil {
+				evidence = cell.Evidence()
+			}
+			if evidence != u.Evidence {
+				r.add(Finding{Check: "ruling-lapsed", Severity: Blocking, Table: t.Name, Where: t.Name + ":" + id.Row + ":" + id.Column,
+					Cells: []extract.CellID{id}, Evidence: evidence,
+					Message: fmt.Sprintf("ruling %s (%s by %s) was made on readings that have changed since", u.ID, u.Decision, u.Who),
+					Why:     "a decision holds for the evidence that it was made on",
+					Hint:    "look again and rule again on the cell; the new ruling supersedes the old one"}, u.ID)
+				continue
+			}
+			settled[id] = u.settles()
+		}
+	}
+	for _, u := range sortedRulings(stand) {
+		if id, isCell := extract.ParseCellID(u.Target); isCell && !seen[id] && s.Table(id.Table) == nil {
+			r.add(Finding{Check: "ruling-lapsed", Severity: Note, Where: u.Target,
+				Message: fmt.Sprintf("ruling %s (%s by %s) is about a table that the study no longer has", u.ID, u.Decision, u.Who)}, u.ID)
+		}
+	}
+	for _, target := range sortedKeys(conflict) {
+		var said []string
+		for _, u := range conflict[target] {
+			said = append(said, strings.TrimSpace(fmt.Sprintf("%s: %s %s (%s)", u.ID, u.Decision, u.Value, u.Who)))
+		}
+		f := Finding{Check: "rulings-disagree", Severity: Blocking, Where: target,
+			Message: "two rulings that stand disagree: " + strings.Join(said, "; "),
+			Why:     "nobody but a person can say which of two people is right",
+			Hint:    "rule again on " + target + "; the new ruling supersedes both", Mend: true}
+		if id, isCell := extract.ParseCellID(target); isCell {
+			f.Cells = []extract.CellID{id}
+			if t := s.Table(id.Table); t != nil {
+				f.Table, f.Where = t.Name, t.Name+":"+id.Row+":"+id.Column
+			}
+		}
+		r.add(f, target)
+	}
+
+	for _, t := range s.Tables {
+		if t.Status != "ready" {
+			r.add(Finding{Check: "draft", Severity: Note, Table: t.Name, Where: t.Name, Message: "is a draft: nothing of it is checked or published",
+				Hint: "complete tables/" + t.Name + ".yaml and set status: ready", Mend: true}, t.ID)
+			continue
+		}
+		if len(s.Readings[t.ID]) == 0 {
+			r.add(Finding{Check: "no-reading", Severity: Doubt, Table: t.Name, Where: t.Name, Message: "has no reading",
+				Hint: "windtally extract " + t.Name + ", or windtally entry " + t.Name, Mend: true}, t.ID)
+		}
+		r.Series = append(r.Series, normalize.Normalize(extract.Collate(t, s.Registers[t.ID], s.Readings[t.ID], settled)))
+	}
+	r.assemble()
+	for _, c := range Checks() {
+		for _, f := range c.run(r) {
+			r.add(f.Finding, f.detail)
+		}
+	}
+	r.rule(stand)
+	sortFindings(r.Findings)
+	return r
+}
+
+// EmptyEvidence is the evidence of a cell that no reading has.
+var EmptyEvidence = extract.Digest()
+
+// settles is what a ruling on a cell says of its text.
+func (u Ruling) settles() extract.Settled {
+	s := extract.Settled{Ruling: u.ID, By: u.Who}
+	switch u.Decision {
+	case Confirm:
+		s.State = extract.Confirmed
+	case Reread:
+		s.State, s.Print = extract.Reread, u.Value
+	case Emend:
+		s.State, s.Value = extract.Emended, u.Value
+	case Withhold:
+		s.State = extract.Withheld
+	}
+	return s
+}
+
+func (r *Report) add(f Finding, detail string) {
+	f.identify(detail)
+	if f.Evidence == "" {
+		f.Evidence = r.evidence(f.Cells)
+	}
+	r.Findings = append(r.Findings, f)
+}
+
+// evidence is the digest of what the study goes on with in these cells.
+func (r *Report) evidence(cells []extract.CellID) string {
+	var lines []string
+	for _, id := range cells {
+		line := id.String() + "\t"
+		if c := r.Cell(id); c != nil {
+			line += c.Text + "\t" + c.Evidence()
+		}
+		lines = append(lines, line)
+	}
+	return extract.Digest(lines...)
+}
+
+// Cell returns a collated cell of a ready table, or nil.
+func (r *Report) Cell(id extract.CellID) *extract.Collated {
+	for _, s := range r.Series {
+		if s.Table.ID == id.Table {
+			return s.Collation.Cell(id.Row, id.Column)
+		}
+	}
+	return nil
+}
+
+// Finding returns the finding with that id, or nil.
+func (r *Report) Finding(id string) *Finding {
+	for i := range r.Findings {
+		if r.Findings[i].ID == id {
+			return &r.Findings[i]
+		}
+	}
+	return nil
+}
+
+// rule lays the rulings on findings over them, and what they say over their cells:
+// who confirms a finding has looked at each of its cells, who withholds one keeps
+// all of its cells back.
+func (r *Report) rule(stand map[string]Ruling) {
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		u, ok := stand[f.ID]
+		if !ok || f.Mend {
+			continue
+		}
+		if u.Evidence != f.Evidence {
+			f.Message += fmt.Sprintf(" (ruling %s by %s was made on other evidence and has lapsed)", u.ID, u.Who)
+			continue
+		}
+		f.Ruling = &u
+		for _, id := range f.Cells {
+			c := r.Cell(id)
+			if c == nil {
+				continue
+			}
+			switch u.Decision {
+			case Confirm:
+				if c.State == extract.Unwitnessed || c.State == extract.Keyed || c.State == extract.Agreed {
+					c.State = extract.Confirmed
+					c.Settled = &extract.Settled{State: extract.Confirmed, Ruling: u.ID, By: u.Who}
+				}
+			case Withhold:
+				c.State = extract.Withheld
+				c.Settled = &extract.Settled{State: extract.Withheld, Ruling: u.ID, By: u.Who}
+			}
+		}
+	}
+	for _, u := range sortedRulings(stand) {
+		if _, isCell := extract.ParseCellID(u.Target); isCell || u.Decision != Withhold || r.Finding(u.Target) != nil {
+			continue
+		}
+		r.add(Finding{Check: "ruling-lapsed", Severity: Blocking, Where: u.Target,
+			Message: fmt.Sprintf("ruling %s by %s withheld the figures of a finding that is no longer made", u.ID, u.Who),
+			Why:     "the figures would now be published",
+			Hint:    "look again; undo the ruling (windtally rule " + u.Target + " --undo), or withhold the cells themselves", Mend: true}, u.ID)
+	}
+}
+
+// assemble gathers each subject's figures from its tables.
+func (r *Report) assemble() {
+	taken := map[[2]string][]string{} // table id and row key -> subjects
+	for _, sub := range r.Study.Subjects {
+		rec := Record{Subject: sub}
+		for i, st := range sub.Tables {
+			t := r.Study.Table(st.Table)
+			series := r.seriesOf(t)
+			if series == nil {
+				r.add(Finding{Check: "subject-table", Severity: Note, Table: t.Name, Where: "subjects/" + sub.Name + ".yaml",
+					Message: "names the table " + t.Name + ", which is not ready", Mend: true}, sub.Name+t.ID)
+				continue
+			}
+			found := false
+			for k := range series.Rows {
+				row := &series.Rows[k]
+				if st.Where != nil && row.Labels[st.Where.Column] != extract.Label(st.Where.Is) {
+					continue
+				}
+				found = true
+				taken[[2]string{t.ID, row.Key}] = append(taken[[2]string{t.ID, row.Key}], sub.Name)
+				for _, column := range append(t.ColumnKeys(), "") {
+					if d := row.Data[column]; d != nil && d.Quantity != nil {
+						rec.Entries = append(rec.Entries, Entry{series, row, column, d})
+					}
+				}
+			}
+			for _, g := range t.Givens {
+				if d := series.Givens[g.Key]; d != nil {
+					rec.Entries = append(rec.Entries, Entry{series, nil, g.Key, d})
+				}
+			}
+			if !found && len(series.Rows) > 0 && st.Where != nil {
+				r.add(Finding{Check: "subject-table", Severity: Blocking, Table: t.Name, Where: "subjects/" + sub.Name + ".yaml",
+					Message: fmt.Sprintf("tables[%d] asks for rows of %s whose %s is %q; no row has that label", i, t.Name, st.Where.Column, st.Where.Is),
+					Why:     "the subject would be published without figures that are its own",
+					Hint:    "write the label as the collated reading has it, or rule on the label's cell", Mend: true}, sub.Name+t.ID+st.Where.Is)
+			}
+		}
+		r.Records = append(r.Records, rec)
+	}
+	for _, s := range r.Series {
+		var orphans []string
+		for i := range s.Rows {
+			subjects := taken[[2]string{s.Table.ID, s.Rows[i].Key}]
+			if len(s.Rows[i].Data) == 0 {
+				continue
+			}
+			if len(subjects) == 0 {
+				orphans = append(orphans, s.Rows[i].Key)
+			}
+			if len(subjects) > 1 {
+				r.add(Finding{Check: "row-of-two-subjects", Severity: Doubt, Table: s.Table.Name, Where: s.Table.Name + ":" + s.Rows[i].Key,
+					Message: "the row is in the record of " + strings.Join(subjects, " and of "), Mend: true,
+					Why: "one printed figure seldom describes two things"}, s.Table.ID+s.Rows[i].Key)
+			}
+		}
+		if len(orphans) > 0 {
+			r.add(Finding{Check: "row-without-subject", Severity: Note, Table: s.Table.Name, Where: s.Table.Name,
+				Message: fmt.Sprintf("%d of %d rows are in no subject's record and are not published: %s", len(orphans), len(s.Rows), strings.Join(orphans, " ")),
+				Hint:    "name the table in subjects/*.yaml", Mend: true}, s.Table.ID)
+		}
+	}
+}
+
+func (r *Report) seriesOf(t *extract.Table) *normalize.Series {
+	for _, s := range r.Series {
+		if s.Table == t {
+			return s
+		}
+	}
+	return nil
+}
+
+// Blocking lists the findings that keep an edition from being published.
+func (r *Report) Blocking() []*Finding {
+	var list []*Finding
+	for i := range r.Findings {
+		if r.Findings[i].Blocks() {
+			list = append(list, &r.Findings[i])
+		}
+	}
+	return list
+}
+
+// States counts the cells of the ready tables by state; cells in which nothing is
+// printed are left out.
+func (r *Report) States() map[extract.State]int {
+	count := map[extract.State]int{}
+	for _, s := range r.Series {
+		for _, c := range s.Collation.Cells {
+			if c.Text != "" || c.State == extract.Disputed {
+				count[c.State]++
+			}
+		}
+	}
+	return count
+}
+
+func sortedRulings(m map[string]Ruling) []Ruling {
+	var list []Ruling
+	for _, k := range sortedKeys(m) {
+		list = append(list, m[k])
+	}
+	return list
+}
+
+func sortedKeys[V any](m map[string]V) []string {
+	keys := make([]string, 0, len(m))
+	for k := range m {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}
