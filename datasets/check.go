@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math/big"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -58,9 +59,10 @@ func sorted(e *Edition) (*Edition, map[string][][]string) {
 
 // checker gathers the problems of a sorted edition.
 type checker struct {
-	e        *Edition
-	rows     map[string][][]string
-	problems []Problem
+	e          *Edition
+	rows       map[string][][]string
+	conditions map[string][]string // rows of conditions by id
+	problems   []Problem
 }
 
 func (k *checker) fail(r *resource, i int, column, format string, args ...any) {
@@ -70,13 +72,17 @@ func (k *checker) fail(r *resource, i int, column, format string, args ...any) {
 // check returns all problems of a sorted edition. Row numbers are lines of the
 // published files.
 func check(e *Edition, rows map[string][][]string) []Problem {
-	k := &checker{e: e, rows: rows}
+	k := &checker{e: e, rows: rows, conditions: make(map[string][]string)}
+	for _, row := range rows["conditions"] {
+		k.conditions[row[0]] = row
+	}
 	k.metadata()
 	for _, r := range resources() {
 		k.cells(r)
 	}
 	if len(k.problems) == 0 { // what follows takes every cell to be well-formed
 		k.references()
+		k.subjects()
 		k.configurations()
 		k.measured()
 		k.values()
@@ -174,6 +180,18 @@ func (k *checker) references() {
 	}
 }
 
+// reservedPattern is what Windows takes for a device, with any ending.
+var reservedPattern = regexp.MustCompile(`^(con|prn|aux|nul|com[0-9]|lpt[0-9])(\.|$)`)
+
+// subjects checks that each subject can have a file of its name.
+func (k *checker) subjects() {
+	for i, s := range k.e.Subjects {
+		if reservedPattern.MatchString(s.SubjectID) {
+			k.fail(resourceNamed("subjects"), i, "subject_id", "%q cannot be the name of a file on every system", s.SubjectID)
+		}
+	}
+}
+
 // configurations checks that a row and its configuration are about one subject.
 func (k *checker) configurations() {
 	subject := make(map[string]string)
@@ -220,6 +238,9 @@ func (k *checker) measured() {
 				case id == "" && !m.said:
 					k.fail(r, i, c.name+"_value_id", "is empty, a published number names its record in values")
 				case v != nil:
+					if !slices.Contains(m.quantity, v.Quantity) {
+						k.fail(r, i, c.name, "value %s is a %s, it would be right as %s", v.ValueID, v.Quantity, strings.Join(m.quantity, " or "))
+					}
 					k.repeat(r, i, row, c.name, c.name+"_half_width", number, half, c.unit, v, !m.said)
 				}
 			}
@@ -228,8 +249,8 @@ func (k *checker) measured() {
 }
 
 // repeat checks one number against its record in values. A number that is the
-// record's own, and not what the basis says beside it, has its configuration and
-// conditions too.
+// record's own, and not what the basis says beside it, has its configuration too,
+// and conditions that do not contradict.
 func (k *checker) repeat(r *resource, i int, row []string, name, halfName, number, half, unit string, v *Value, own bool) {
 	if number != string(v.Value) {
 		k.fail(r, i, name, "is %s, value %s is %s", number, v.ValueID, v.Value)
@@ -249,8 +270,17 @@ func (k *checker) repeat(r *resource, i int, row []string, name, halfName, numbe
 	if j := r.column("configuration_id"); j > 0 && v.ConfigurationID != "" && row[j] != v.ConfigurationID {
 		k.fail(r, i, name, "value %s is of configuration %s, the row is of %q", v.ValueID, v.ConfigurationID, row[j])
 	}
+	// The conditions of a row may say more than those of one of its numbers (the
+	// kind of drag does not govern an angle), and never otherwise.
 	if j := r.column("conditions_id"); j > 0 && row[j] != v.ConditionsID {
-		k.fail(r, i, name, "value %s has conditions %s, the row has %s", v.ValueID, v.ConditionsID, row[j])
+		conditions := resourceNamed("conditions")
+		mine, its := k.conditions[row[j]], k.conditions[v.ConditionsID]
+		for n, c := range conditions.columns {
+			if mine == nil || its == nil || c.key || c.name == "note" || its[n] == "" || its[n] == mine[n] {
+				continue
+			}
+			k.fail(r, i, name, "value %s has conditions with %s %s, those of the row have %q", v.ValueID, c.name, its[n], mine[n])
+		}
 	}
 }
 

@@ -3,6 +3,7 @@ package datasets
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 )
 
@@ -15,7 +16,7 @@ func tarnholm() *Edition {
 			ValueID: id, SubjectID: "heron-wing", ConfigurationID: configuration, ConditionsID: conditions,
 			Quantity: quantity, Value: number, Unit: unit, HalfWidth: half,
 			Printed: printed, Decimals: Integer(decimals), PrintedUnit: printedUnit,
-			SourceID: "tal-r-12", Table: "table-4", Page: 7, Row: "r1", Column: quantity,
+			SourceID: "tal-r-12", Table: "table-4", Page: 7, Row: "r1", Column: strings.ReplaceAll(quantity, " ", "-"),
 			X0: "72.00", Y0: "144.50", X1: "98.25", Y1: "154.00",
 			Readers: "keyed-ab text", Checked: "agreed",
 		}
@@ -45,18 +46,18 @@ func tarnholm() *Edition {
 			AirspeedKind: "true", IncrementBasis: "constant angle of attack",
 		}},
 		Values: []Value{
-			value("v01", "plain", "wing-8m", "angle_of_attack", "2.0", "deg", "2.0", "deg", "0.05", 1),
-			value("v02", "plain", "wing-8m", "lift_coefficient", ".30*", "1", "0.30", "1", "0.005", 2),
-			value("v03", "plain", "wing-8m", "profile_drag_coefficient", "0.011", "1", "0.011", "1", "0.0005", 3),
-			value("v04", "plain", "wing-8m", "angle_of_attack", "−4.0", "deg", "-4.0", "deg", "0.05", 1),
-			value("v05", "plain", "wing-8m", "lift_coefficient", "-.12", "1", "-0.12", "1", "0.005", 2),
-			value("v06", "", "wing-8m", "wing_area", "200", "[ft_i]2", "18.58", "m2", "0.05", 0),
-			value("v07", "split-30", "wing-8m", "stall_speed", "52", "[mi_i]/h", "23.25", "m/s", "0.22", 0),
+			value("v01", "plain", "wing-8m", "angle of attack", "2.0", "deg", "2.0", "deg", "0.05", 1),
+			value("v02", "plain", "wing-8m", "lift coefficient", ".30*", "1", "0.30", "1", "0.005", 2),
+			value("v03", "plain", "wing-8m", "drag coefficient", "0.011", "1", "0.011", "1", "0.0005", 3),
+			value("v04", "plain", "wing-8m", "angle of attack", "−4.0", "deg", "-4.0", "deg", "0.05", 1),
+			value("v05", "plain", "wing-8m", "lift coefficient", "-.12", "1", "-0.12", "1", "0.005", 2),
+			value("v06", "", "wing-8m", "wing area", "200", "[ft_i]2", "18.58", "m2", "0.05", 0),
+			value("v07", "split-30", "wing-8m", "stall speed", "52", "[mi_i]/h", "23.25", "m/s", "0.22", 0),
 			value("v08", "", "wing-8m", "weight", "2,400", "[lbf_av]", "10676", "N", "2.2", 0),
-			value("v09", "split-30", "wing-8m", "flap_limit_speed", "90", "[mi_i]/h", "40.23", "m/s", "0.22", 0),
+			value("v09", "split-30", "wing-8m", "flap limit speed", "90", "[mi_i]/h", "40.23", "m/s", "0.22", 0),
 			value("v0a", "", "wing-8m", "power", "450", "[HP]", "335600", "W", "400", 0),
-			value("v0b", "split-30", "wing-8m", "lift_increment", "0.26", "1", "0.62", "1", "0.005", 2),
-			value("v0c", "split-30", "wing-8m", "flap_deflection", "30°", "deg", "30", "deg", "0.5", 0),
+			value("v0b", "split-30", "wing-8m", "lift increment", "0.26", "1", "0.62", "1", "0.005", 2),
+			value("v0c", "split-30", "wing-8m", "flap deflection", "30°", "deg", "30", "deg", "0.5", 0),
 		},
 		Polars: []Polar{
 			{PolarID: "heron-plain", Point: 2, SubjectID: "heron-wing", ConfigurationID: "plain", ConditionsID: "wing-8m", SourceID: "tal-r-12", Table: "table-4",
@@ -68,17 +69,17 @@ func tarnholm() *Edition {
 			AtAngleOfAttack: Measured{"2.0", "0.05", "v01"}, LiftIncrement: Measured{"0.62", "0.005", "v0b"}}},
 		StallSpeeds: []StallSpeed{{StallSpeedID: "s1", SubjectID: "heron-wing", ConfigurationID: "split-30", ConditionsID: "wing-8m", AirspeedKind: "true",
 			Speed: Measured{"23.25", "0.22", "v07"}, Weight: Measured{"10676", "2.2", "v08"}, LoadFactor: Measured{Value: "1"}}},
-		Limits: []Limit{{LimitID: "l1", SubjectID: "heron-wing", ConfigurationID: "split-30", ConditionsID: "wing-8m", Quantity: "flap_limit_speed",
+		Limits: []Limit{{LimitID: "l1", SubjectID: "heron-wing", ConfigurationID: "split-30", ConditionsID: "wing-8m", Quantity: "flap limit speed",
 			Value: "40.23", HalfWidth: "0.22", Unit: "m/s", ValueID: "v09", LimitKind: "limit", AirspeedKind: "true", Rolling: "false"}},
 		Power: []Power{{PowerID: "p1", SubjectID: "heron-wing", ConditionsID: "wing-8m", Rating: "take-off", Power: Measured{"335600", "400", "v0a"}, Duration: Measured{Value: "60"}}},
-		Characteristics: []Characteristic{{CharacteristicID: "c1", SubjectID: "heron-wing", ConditionsID: "wing-8m", Quantity: "wing_area",
+		Characteristics: []Characteristic{{CharacteristicID: "c1", SubjectID: "heron-wing", ConditionsID: "wing-8m", Quantity: "wing area",
 			Value: "18.58", HalfWidth: "0.05", Unit: "m2", ValueID: "v06"}},
 		Reviews: []Review{
-			{RulingID: "u2", Supersedes: "u1", Target: "table-4/r1/lift_increment", Decision: "emend", Value: "0.62", Reason: "digits exchanged, the curve says 0.62", Who: "ab", When: "2031-05-04T10:00:00Z"},
+			{RulingID: "u2", Supersedes: "u1", Target: "table-4/r1/lift-increment", Decision: "emend", Value: "0.62", Reason: "digits exchanged, the curve says 0.62", Who: "ab", When: "2031-05-04T10:00:00Z"},
 			{RulingID: "u1", Target: "f1", Decision: "confirm", Who: "ab", When: "2031-05-03T10:00:00Z"},
 		},
 		Findings: []Finding{
-			{FindingID: "f1", Check: "difference", State: "ruled", Severity: "blocking", Message: "breaks the run of its column", Expected: "0.62", Miss: "72", Cells: "table-4/r1/lift_increment", ValueIDs: "v0b", RulingID: "u2"},
+			{FindingID: "f1", Check: "difference", State: "ruled", Severity: "blocking", Message: "breaks the run of its column", Expected: "0.62", Miss: "72", Cells: "table-4/r1/lift-increment", ValueIDs: "v0b", RulingID: "u2"},
 			{FindingID: "f2", Check: "slope", State: "open", Severity: "note", Message: "slope is below theory <by 3 %>", Expected: "-0.11", ValueIDs: "v01 v02 v04 v05"},
 		},
 		Tolerances: []Tolerance{{Check: "slope", Name: "theory", Value: "0.1", Reason: "the wing has cut-outs"}},

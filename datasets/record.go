@@ -61,21 +61,22 @@ type Measured struct {
 // The tags below are the one description of each resource, from which the CSV
 // files, the schemas and the checks are made:
 //
-//	csv     column name
-//	type    id, text, print (text as printed, which may be a negative numeral),
-//	        list (ids with single spaces between), integer, boolean, datetime,
-//	        digest, uri, unit; a Number or Measured field is a number without saying so
-//	key     part of the primary key
-//	ref     resource that the column points into
-//	need    must not be empty; on a Measured field this goes for its value
-//	said    on a Measured field: the value may be stated by the basis alone,
-//	        without a record in values
-//	enum    values allowed, with | between
-//	min     least value of an integer
-//	unit    UCUM code
-//	change  the step in the data's version that a change of this column demands,
-//	        where it is not the usual one (numbers minor, all else major)
-//	doc     what the column means
+//	csv       column name
+//	type      id, text, print (text as printed, which may be a negative numeral),
+//	          list (ids with single spaces between), integer, boolean, datetime,
+//	          digest, uri, unit; a Number or Measured field is a number without saying so
+//	key       part of the primary key
+//	ref       resource that the column points into
+//	need      must not be empty; on a Measured field this goes for its value
+//	said      on a Measured field: the value may be stated by the basis alone,
+//	          without a record in values
+//	enum      values allowed, with | between
+//	min       least value of an integer
+//	unit      UCUM code
+//	quantity  what a Measured field's record in values may be, with | between
+//	change    the step in the data's version that a change of this column demands,
+//	          where it is not the usual one (numbers minor, all else major)
+//	doc       what the column means
 type (
 	// Source is a cited report or manual.
 	Source struct {
@@ -106,7 +107,7 @@ type (
 		ConfigurationID     string   `csv:"configuration_id" type:"id" key:"yes" doc:"configuration: flaps, slats, gear, propeller, power and trim"`
 		SubjectID           string   `csv:"subject_id" type:"id" need:"yes" ref:"subjects" doc:"subject"`
 		FlapType            string   `csv:"flap_type" type:"text" doc:"type of flap; empty where there is none or it is not said"`
-		FlapDeflection      Measured `csv:"flap_deflection" unit:"deg" said:"yes" change:"major" doc:"flap deflection, positive downwards"`
+		FlapDeflection      Measured `csv:"flap_deflection" unit:"deg" quantity:"flap deflection" said:"yes" change:"major" doc:"flap deflection, positive downwards"`
 		FlapDeflectionState string   `csv:"flap_deflection_state" type:"text" enum:"lowered|loaded" doc:"deflection as lowered on the ground or as loaded in the air stream"`
 		FlapSettings        string   `csv:"flap_settings" type:"text" doc:"settings that the pilot can select"`
 		Slats               string   `csv:"slats" type:"text" doc:"leading-edge slats or slots"`
@@ -130,21 +131,21 @@ type (
 		DragKind           string   `csv:"drag_kind" type:"text" enum:"total|profile" doc:"total or profile drag"`
 		Walls              string   `csv:"walls" type:"text" doc:"whether figures are corrected for the walls of the tunnel"`
 		AspectRatioBasis   string   `csv:"aspect_ratio_basis" type:"text" doc:"aspect ratio to which figures apply"`
-		ReynoldsKind       string   `csv:"reynolds_kind" type:"text" enum:"test|effective" doc:"test or effective Reynolds number"`
-		Reynolds           Measured `csv:"reynolds" unit:"1" said:"yes" change:"major" doc:"Reynolds number"`
-		Mach               Measured `csv:"mach" unit:"1" said:"yes" change:"major" doc:"Mach number"`
-		ThrustCoefficient  Measured `csv:"thrust_coefficient" unit:"1" said:"yes" change:"major" doc:"thrust coefficient Tc as the source defines it"`
+		ReynoldsKind       string   `csv:"reynolds_kind" type:"text" enum:"test|effective|not-stated" doc:"test or effective Reynolds number"`
+		Reynolds           Measured `csv:"reynolds" unit:"1" quantity:"Reynolds number" said:"yes" change:"major" doc:"Reynolds number"`
+		Mach               Measured `csv:"mach" unit:"1" quantity:"Mach number" said:"yes" change:"major" doc:"Mach number"`
+		ThrustCoefficient  Measured `csv:"thrust_coefficient" unit:"1" quantity:"thrust coefficient" said:"yes" change:"major" doc:"thrust coefficient Tc as the source defines it"`
 		Surface            string   `csv:"surface" type:"text" doc:"condition of the surface"`
 		AirspeedKind       string   `csv:"airspeed_kind" type:"text" doc:"kind of airspeed"`
 		AirspeedDefinition string   `csv:"airspeed_definition" type:"text" doc:"the source's own definition of its airspeed"`
 		IncrementBasis     string   `csv:"increment_basis" type:"text" doc:"increments at constant angle of attack, at constant lift coefficient or between maxima"`
 		StallDefinition    string   `csv:"stall_definition" type:"text" doc:"what the source calls the stall"`
-		EntryRate          Measured `csv:"entry_rate" unit:"m/s2" said:"yes" change:"major" doc:"deceleration with which the stall was entered"`
+		EntryRate          string   `csv:"entry_rate" type:"text" doc:"rate at which speed was lost on the way to the stall, as the source says it"`
 		CenterOfGravity    string   `csv:"center_of_gravity" type:"text" doc:"centre of gravity"`
-		LimitKind          string   `csv:"limit_kind" type:"text" enum:"limit|ultimate" doc:"limit or ultimate"`
+		LimitKind          string   `csv:"limit_kind" type:"text" enum:"limit|ultimate|not-stated" doc:"limit or ultimate"`
 		WeightCondition    string   `csv:"weight_condition" type:"text" doc:"condition of loading"`
 		PowerRating        string   `csv:"power_rating" type:"text" doc:"rating of the engine"`
-		Altitude           Measured `csv:"altitude" unit:"m" said:"yes" change:"major" doc:"altitude"`
+		Altitude           Measured `csv:"altitude" unit:"m" quantity:"altitude" said:"yes" change:"major" doc:"altitude"`
 		Atmosphere         string   `csv:"atmosphere" type:"text" doc:"atmosphere that the figures assume"`
 		Note               string   `csv:"note" type:"text" change:"patch" doc:"remark"`
 	}
@@ -192,10 +193,10 @@ type (
 		ConditionsID      string   `csv:"conditions_id" type:"id" need:"yes" ref:"conditions" doc:"conditions: what the figures mean"`
 		SourceID          string   `csv:"source_id" type:"id" need:"yes" ref:"sources" change:"minor" doc:"source"`
 		Table             string   `csv:"table" type:"text" need:"yes" change:"minor" doc:"table of the source, as the study names it"`
-		AngleOfAttack     Measured `csv:"angle_of_attack" unit:"deg" doc:"angle of attack, from the datum of the conditions"`
-		LiftCoefficient   Measured `csv:"lift_coefficient" unit:"1" doc:"lift coefficient"`
-		DragCoefficient   Measured `csv:"drag_coefficient" unit:"1" doc:"drag coefficient, of the kind of the conditions"`
-		MomentCoefficient Measured `csv:"moment_coefficient" unit:"1" doc:"pitching-moment coefficient about the point of the conditions"`
+		AngleOfAttack     Measured `csv:"angle_of_attack" unit:"deg" quantity:"angle of attack" doc:"angle of attack, from the datum of the conditions"`
+		LiftCoefficient   Measured `csv:"lift_coefficient" unit:"1" quantity:"lift coefficient" doc:"lift coefficient"`
+		DragCoefficient   Measured `csv:"drag_coefficient" unit:"1" quantity:"drag coefficient" doc:"drag coefficient, of the kind of the conditions"`
+		MomentCoefficient Measured `csv:"moment_coefficient" unit:"1" quantity:"pitching-moment coefficient" doc:"pitching-moment coefficient about the point of the conditions"`
 	}
 
 	// FlapIncrement is what a flap adds to lift, drag and moment coefficients.
@@ -204,11 +205,11 @@ type (
 		SubjectID         string   `csv:"subject_id" type:"id" need:"yes" ref:"subjects" doc:"subject"`
 		ConfigurationID   string   `csv:"configuration_id" type:"id" need:"yes" ref:"configurations" doc:"configuration with the flap"`
 		ConditionsID      string   `csv:"conditions_id" type:"id" need:"yes" ref:"conditions" doc:"conditions: what the figures mean, and at what the increment is taken"`
-		AtAngleOfAttack   Measured `csv:"at_angle_of_attack" unit:"deg" said:"yes" change:"major" doc:"angle of attack at which the increment is taken"`
-		AtLiftCoefficient Measured `csv:"at_lift_coefficient" unit:"1" said:"yes" change:"major" doc:"lift coefficient at which the increment is taken"`
-		LiftIncrement     Measured `csv:"lift_increment" unit:"1" doc:"increment of lift coefficient"`
-		DragIncrement     Measured `csv:"drag_increment" unit:"1" doc:"increment of drag coefficient"`
-		MomentIncrement   Measured `csv:"moment_increment" unit:"1" doc:"increment of pitching-moment coefficient"`
+		AtAngleOfAttack   Measured `csv:"at_angle_of_attack" unit:"deg" quantity:"angle of attack" said:"yes" change:"major" doc:"angle of attack at which the increment is taken"`
+		AtLiftCoefficient Measured `csv:"at_lift_coefficient" unit:"1" quantity:"lift coefficient" said:"yes" change:"major" doc:"lift coefficient at which the increment is taken"`
+		LiftIncrement     Measured `csv:"lift_increment" unit:"1" quantity:"lift increment" doc:"increment of lift coefficient"`
+		DragIncrement     Measured `csv:"drag_increment" unit:"1" quantity:"drag increment" doc:"increment of drag coefficient"`
+		MomentIncrement   Measured `csv:"moment_increment" unit:"1" quantity:"pitching-moment increment" doc:"increment of pitching-moment coefficient"`
 	}
 
 	// StallSpeed is a stalling speed with its weight and load factor.
@@ -218,11 +219,11 @@ type (
 		ConfigurationID string   `csv:"configuration_id" type:"id" need:"yes" ref:"configurations" doc:"configuration"`
 		ConditionsID    string   `csv:"conditions_id" type:"id" need:"yes" ref:"conditions" doc:"conditions: what the figures mean"`
 		AirspeedKind    string   `csv:"airspeed_kind" type:"text" need:"yes" doc:"kind of airspeed"`
-		Speed           Measured `csv:"speed" unit:"m/s" need:"yes" doc:"stalling speed, of the kind in column airspeed_kind"`
-		Weight          Measured `csv:"weight" unit:"N" said:"yes" doc:"weight"`
-		LoadFactor      Measured `csv:"load_factor" unit:"1" said:"yes" doc:"load factor"`
-		Bank            Measured `csv:"bank" unit:"deg" said:"yes" doc:"angle of bank"`
-		Altitude        Measured `csv:"altitude" unit:"m" said:"yes" doc:"altitude"`
+		Speed           Measured `csv:"speed" unit:"m/s" quantity:"stall speed" need:"yes" doc:"stalling speed, of the kind in column airspeed_kind"`
+		Weight          Measured `csv:"weight" unit:"N" quantity:"weight|test weight" said:"yes" doc:"weight"`
+		LoadFactor      Measured `csv:"load_factor" unit:"1" quantity:"load factor in flight|positive load factor" said:"yes" doc:"load factor"`
+		Bank            Measured `csv:"bank" unit:"deg" quantity:"bank angle" said:"yes" doc:"angle of bank"`
+		Altitude        Measured `csv:"altitude" unit:"m" quantity:"altitude" said:"yes" doc:"altitude"`
 	}
 
 	// Limit is a limiting speed, load factor or the like.
@@ -236,9 +237,9 @@ type (
 		HalfWidth       Number   `csv:"half_width" doc:"half the width of the interval that rounding leaves, in the unit of column unit; empty or positive"`
 		Unit            string   `csv:"unit" type:"unit" need:"yes" doc:"canonical unit, UCUM code"`
 		ValueID         string   `csv:"value_id" type:"id" need:"yes" ref:"values" change:"minor" doc:"record in values that the limit repeats"`
-		LimitKind       string   `csv:"limit_kind" type:"text" enum:"limit|ultimate" doc:"limit or ultimate"`
+		LimitKind       string   `csv:"limit_kind" type:"text" enum:"limit|ultimate|not-stated" doc:"limit or ultimate"`
 		AirspeedKind    string   `csv:"airspeed_kind" type:"text" doc:"kind of airspeed, where the limit is one"`
-		Weight          Measured `csv:"weight" unit:"N" said:"yes" doc:"weight to which the limit applies"`
+		Weight          Measured `csv:"weight" unit:"N" quantity:"weight|test weight" said:"yes" doc:"weight to which the limit applies"`
 		Rolling         string   `csv:"rolling" type:"boolean" doc:"whether the limit is for a manoeuvre with rolling"`
 	}
 
@@ -249,11 +250,11 @@ type (
 		ConfigurationID string   `csv:"configuration_id" type:"id" ref:"configurations" doc:"configuration"`
 		ConditionsID    string   `csv:"conditions_id" type:"id" need:"yes" ref:"conditions" doc:"conditions: what the figures mean, and where the power is measured"`
 		Rating          string   `csv:"rating" type:"text" doc:"rating of the engine"`
-		Power           Measured `csv:"power" unit:"W" need:"yes" doc:"power"`
-		Speed           Measured `csv:"speed" unit:"m/s" said:"yes" doc:"airspeed, of the kind of the conditions"`
-		Altitude        Measured `csv:"altitude" unit:"m" said:"yes" doc:"altitude"`
-		EngineSpeed     Measured `csv:"engine_speed" unit:"rad/s" said:"yes" doc:"angular velocity of the crankshaft"`
-		Duration        Measured `csv:"duration" unit:"s" said:"yes" doc:"time for which the rating is allowed"`
+		Power           Measured `csv:"power" unit:"W" quantity:"power" need:"yes" doc:"power"`
+		Speed           Measured `csv:"speed" unit:"m/s" quantity:"airspeed" said:"yes" doc:"airspeed, of the kind of the conditions"`
+		Altitude        Measured `csv:"altitude" unit:"m" quantity:"altitude" said:"yes" doc:"altitude"`
+		EngineSpeed     Measured `csv:"engine_speed" unit:"rad/s" quantity:"engine speed" said:"yes" doc:"angular velocity of the crankshaft"`
+		Duration        Measured `csv:"duration" unit:"s" quantity:"duration" said:"yes" doc:"time for which the rating is allowed"`
 	}
 
 	// Characteristic is a single quantity of a subject: maximum lift

@@ -37,8 +37,9 @@ type column struct {
 
 // measured says where the three columns of a Measured field are.
 type measured struct {
-	value int // column; half-width and value id are the next two
-	said  bool
+	value    int // column; half-width and value id are the next two
+	said     bool
+	quantity []string // what the record in values may be
 }
 
 // resource is one CSV file of an edition.
@@ -122,7 +123,7 @@ func (r *resource) add(f reflect.StructField) {
 	}
 	switch {
 	case f.Type == reflect.TypeFor[Measured]():
-		r.measured = append(r.measured, measured{value: len(r.columns), said: tag.Get("said") != ""})
+		r.measured = append(r.measured, measured{len(r.columns), tag.Get("said") != "", strings.Split(tag.Get("quantity"), "|")})
 		change := cmp.Or(c.change, Minor)
 		value, half, id := c, c, c
 		value.kind, value.index, value.change = "number", []int{f.Index[0], 0}, change

@@ -176,7 +176,7 @@ func TestVerifyFindsEveryMutation(t *testing.T) {
 		{"unit changed in the schema", true, func(t *testing.T, dir string) {
 			edit(t, dir, "datapackage.json", replace(`"name": "speed", "type": "number", "unit": "m/s"`, `"name": "speed", "type": "number", "unit": "km/h"`))
 		}, []string{
-			"datapackage.json:329: is not what the CSV files say: it reads ` \"number\", \"unit\": \"km/h\", \"description\": \"stalling speed, o`, it would be right as ` \"number\", \"unit\": \"m/s\", \"description\": \"stalling speed, of`",
+			"datapackage.json:326: is not what the CSV files say: it reads ` \"number\", \"unit\": \"km/h\", \"description\": \"stalling speed, o`, it would be right as ` \"number\", \"unit\": \"m/s\", \"description\": \"stalling speed, of`",
 		}},
 		{"edition of a later format", true, func(t *testing.T, dir string) {
 			edit(t, dir, "datapackage.json", replace(`"edition_format": 1`, `"edition_format": 2`))
@@ -279,8 +279,18 @@ func TestVerifyFindsEveryMutation(t *testing.T) {
 		}, []string{"data/polars.csv:3: lift_coefficient_value_id: is empty, a published number names its record in values"}},
 		{"value and record changed alike, print left", true, func(t *testing.T, dir string) {
 			edit(t, dir, "data/polars.csv", replace("0.30,0.005,v02", "0.31,0.005,v02"))
-			edit(t, dir, "data/values.csv", replace("lift_coefficient,0.30,", "lift_coefficient,0.31,"))
+			edit(t, dir, "data/values.csv", replace("lift coefficient,0.30,", "lift coefficient,0.31,"))
 		}, []string{`data/values.csv:3: value: is 0.31, printed is ".30*" in the same unit and no formula leads to it`}},
+		{"half-width finer than the print", true, func(t *testing.T, dir string) {
+			edit(t, dir, "data/polars.csv", replace("0.30,0.005,v02", "0.30,0.0005,v02"))
+			edit(t, dir, "data/values.csv", replace("0.30,1,0.005", "0.30,1,0.0005"))
+		}, []string{`data/values.csv:3: half_width: is 0.0005, printed ".30*" is rounded to 0.005 at best`}},
+		{"another quantity's value", true, func(t *testing.T, dir string) {
+			edit(t, dir, "data/polars.csv", replace("0.30,0.005,v02", "0.62,0.005,v0b"))
+		}, []string{
+			"data/polars.csv:3: lift_coefficient: value v0b is a lift increment, it would be right as lift coefficient",
+			`data/polars.csv:3: lift_coefficient: value v0b is of configuration split-30, the row is of "plain"`,
+		}},
 		{"decimals that the print has not", true, func(t *testing.T, dir string) {
 			edit(t, dir, "data/values.csv", replace(".30*,,2,", ".30*,,1,"))
 		}, []string{`data/values.csv:3: decimals: is "1", printed ".30*" has 2`}},

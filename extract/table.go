@@ -91,6 +91,9 @@ type Table struct {
 type Region struct {
 	Page int       `yaml:"page" validate:"min=1"`
 	Box  []float64 `yaml:"box,flow" validate:"len=4"`
+	// DX is how far the columns on this page stand to the right of where columns:
+	// has them, for a table that goes on over several pages.
+	DX float64 `yaml:"dx,omitempty"`
 }
 
 // Rect returns the region's rectangle.

@@ -193,3 +193,12 @@ func Guess(head string) string {
 	}
 	return best
 }
+
+// AirspeedKind is the published name (IAS, CAS, EAS, TAS) of a declared kind.
+func AirspeedKind(declared string) (string, error) {
+	k, err := air.ParseKind(declared)
+	if err != nil {
+		return "", err
+	}
+	return k.String(), nil
+}

@@ -275,7 +275,7 @@ func (n *normalizer) column(i int, m columnMeaning) {
 // oddPrint raises a doubt about a figure that parses but that a text layer is
 // known to spoil in just this way.
 func (n *normalizer) oddPrint(cell *extract.Collated, num *numeral.Numeral) {
-	if cell.State != extract.Unwitnessed || !num.MarkAttached {
+	if cell.State != extract.Unwitnessed || !num.LetterMark {
 		return
 	}
 	n.problem(OddPrint, []extract.CellID{cell.ID}, ":"+cell.ID.Row+":"+cell.ID.Column, "look at the print, then confirm or reread",

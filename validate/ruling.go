@@ -214,6 +214,9 @@ func standing(all []Ruling) (stand map[string]Ruling, conflict map[string][]Ruli
 	stand, conflict = map[string]Ruling{}, map[string][]Ruling{}
 	byTarget := map[string][]Ruling{}
 	for _, u := range live(all) {
+		if u.Evidence == lifted {
+			continue
+		}
 		byTarget[u.Target] = append(byTarget[u.Target], u)
 	}
 	for target, list := range byTarget {

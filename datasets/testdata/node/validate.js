@@ -1,5 +1,6 @@
-// node validate.js EDITION [PROFILE]: what general-purpose validators say about an
-// edition, as JSON on stdout. NODE_PATH names the installed packages.
+// node validate.js PROFILE EDITION...: what general-purpose validators say about
+// editions, as a JSON array on stdout; a PROFILE of - leaves that check out.
+// NODE_PATH names the installed packages.
 const fs = require('fs')
 const path = require('path')
 const Ajv = require('ajv')
@@ -7,35 +8,41 @@ const Ajv2020 = require('ajv/dist/2020')
 const addFormats = require('ajv-formats')
 const { Package } = require('datapackage')
 
-async function main(edition, profile) {
-  const report = { profile: null, documents: {}, descriptor: [], rows: {}, errors: [] }
+async function report(edition, profile) {
+  const found = { profile: [], documents: {}, descriptor: [], rows: {}, errors: [] }
   const read = (...parts) => JSON.parse(fs.readFileSync(path.join(...parts), 'utf8'))
-  if (profile) {
+  if (profile !== '-') {
     const ajv = new Ajv({ strict: false, allErrors: true })
     addFormats(ajv)
     const valid = ajv.compile(read(profile))
-    report.profile = valid(read(edition, 'datapackage.json')) ? [] : valid.errors.map((e) => `${e.instancePath} ${e.message}`)
+    found.profile = valid(read(edition, 'datapackage.json')) ? [] : valid.errors.map((e) => `${e.instancePath} ${e.message}`)
   }
   const ajv = new Ajv2020({ strict: false, allErrors: true })
   addFormats(ajv)
   const valid = ajv.compile(read(edition, 'schema', 'subject.schema.json'))
   for (const name of fs.readdirSync(path.join(edition, 'subjects')).sort()) {
-    report.documents[name] = valid(read(edition, 'subjects', name)) ? [] : valid.errors.map((e) => `${e.instancePath} ${e.message}`)
+    found.documents[name] = valid(read(edition, 'subjects', name)) ? [] : valid.errors.map((e) => `${e.instancePath} ${e.message}`)
   }
   const p = await Package.load(path.join(edition, 'datapackage.json'))
-  report.descriptor = p.errors.map(String)
+  found.descriptor = p.errors.map(String)
   for (const resource of p.resources) {
     try {
       const rows = await resource.read({ relations: true, keyed: true })
-      report.rows[resource.name] = rows.length
+      found.rows[resource.name] = rows.length
     } catch (e) {
-      for (const one of e.errors && e.errors.length ? e.errors : [e]) report.errors.push(`${resource.name}: ${one.message}`)
+      for (const one of e.errors && e.errors.length ? e.errors : [e]) found.errors.push(`${resource.name}: ${one.message}`)
     }
   }
-  console.log(JSON.stringify(report))
+  return found
 }
 
-main(process.argv[2], process.argv[3]).catch((e) => {
+async function main(profile, ...editions) {
+  const all = []
+  for (const edition of editions) all.push(await report(edition, profile))
+  console.log(JSON.stringify(all))
+}
+
+main(...process.argv.slice(2)).catch((e) => {
   console.error(e)
   process.exit(1)
 })

@@ -1,0 +1,111 @@
+package main
+
+import (
+	"fmt"
+	"image"
+	_ "image/jpeg" // formats of page images
+	_ "image/png"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"windtally/extract"
+	"windtally/extract/workbook"
+
+	"github.com/urfave/cli/v2"
+)
+
+func (p *program) citeCommand() *cli.Command {
+	return command(&cli.Command{
+		Name:      "cite",
+		Usage:     "cite a report, manual, workbook or page image as a source",
+		ArgsUsage: "FILE",
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "designation", Usage: "report `NUMBER` as the publisher gives it"},
+			&cli.StringFlag{Name: "title", Usage: "`TITLE` as printed"},
+			&cli.IntFlag{Name: "year", Usage: "`YEAR` of publication"},
+			&cli.StringFlag{Name: "rights", Usage: "`RIGHTS` in the source, for example public domain"},
+			&cli.StringSliceFlag{Name: "author", Usage: "`AUTHOR` as printed; may be given several times"},
+			&cli.StringFlag{Name: "publisher", Usage: "`PUBLISHER`"},
+			&cli.StringFlag{Name: "url", Usage: "where the source can be had"},
+			&cli.StringFlag{Name: "name", Usage: "short `NAME` of the source (default: from the designation)"},
+			&cli.IntFlag{Name: "first-page", Usage: "printed `NUMBER` that page 1 of the file bears"},
+		},
+		Action: func(c *cli.Context) error {
+			file, err := argument(c, "FILE")
+			if err != nil {
+				return err
+			}
+			var missing []string
+			for _, f := range []string{"designation", "title", "year", "rights"} {
+				if !c.IsSet(f) || c.String(f) == "" {
+					missing = append(missing, "--"+f)
+				}
+			}
+			if len(missing) > 0 {
+				return usagef("cite %s: %s must be given; a source without them cannot be cited", file, strings.Join(missing, ", "))
+			}
+			return p.change(c, func(s *extract.Study) error {
+				src := &extract.Source{Name: c.String("name"), Designation: c.String("designation"), Title: c.String("title"),
+					Authors: c.StringSlice("author"), Year: c.Int("year"), Publisher: c.String("publisher"), Rights: c.String("rights"),
+					URL: c.String("url"), FirstPage: c.Int("first-page")}
+				if src.Name == "" {
+					src.Name = slug(src.Designation)
+				}
+				if src.Pages, err = p.countPages(c, file); err != nil {
+					return err
+				}
+				if err := s.AddSource(src, file); err != nil {
+					return err
+				}
+				p.printf("cited %s as %s: %d pages, SHA-256 %s\n", file, src.Name, src.Pages, src.SHA256)
+				if src.FirstPage == 0 {
+					p.printf("its page 1 bears no printed number that was given; --first-page says which\n")
+				}
+				p.printf("next: windtally extract %s\n", src.Name)
+				return nil
+			})
+		},
+	})
+}
+
+// countPages opens the file as what its name says and counts its pages; a workbook
+// or text file has none.
+func (p *program) countPages(c *cli.Context, file string) (int, error) {
+	switch kind := sourceKind(file); kind {
+	case "pdf":
+		r, err := p.pdfReader()
+		if err != nil {
+			return 0, err
+		}
+		info, err := r.Info(c.Context, file)
+		return info.Pages, err
+	case "workbook":
+		_, err := workbook.ReadFile(file)
+		return 0, err
+	case "image":
+		f, err := os.Open(file)
+		if err != nil {
+			return 0, err
+		}
+		defer f.Close()
+		if _, _, err := image.DecodeConfig(f); err != nil {
+			return 0, &extract.Error{File: file, Msg: "is not a page image that can be read: " + err.Error(), Hint: "cite a PNG or JPEG file"}
+		}
+		return 1, nil
+	}
+	return 0, &extract.Error{File: file, Msg: fmt.Sprintf("files of kind %q are not read", filepath.Ext(file)),
+		Hint: "cite a .pdf, .xlsx, .csv, .tsv, .png or .jpg file"}
+}
+
+func sourceKind(file string) string {
+	switch strings.ToLower(filepath.Ext(file)) {
+	case ".pdf":
+		return "pdf"
+	case ".xlsx", ".csv", ".tsv":
+		return "workbook"
+	case ".png", ".jpg", ".jpeg":
+		return "image"
+	}
+	return ""
+}

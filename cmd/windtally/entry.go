@@ -1,0 +1,168 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"windtally/extract"
+	"windtally/extract/workbook"
+	"windtally/normalize"
+	"windtally/normalize/unit"
+
+	"github.com/urfave/cli/v2"
+)
+
+func (p *program) entryCommand() *cli.Command {
+	return command(&cli.Command{
+		Name:      "entry",
+		Usage:     "write a workbook to type a table into, or take a filled one back as a keyed reading",
+		ArgsUsage: "TABLE",
+		Description: "Without --take: writes an entry workbook with the table's columns.\n" +
+			"With --take: reads a filled entry workbook, or a CSV file whose first line names the columns by key or head.",
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "out", Usage: "write the workbook to `FILE` (default: TABLE-entry.xlsx in the study's folder)"},
+			&cli.StringFlag{Name: "take", Usage: "take in `FILE`, a filled entry workbook or a CSV file"},
+			&cli.StringFlag{Name: "by", Usage: "`INITIALS` of the person who typed, as in study.yaml"},
+			&cli.IntFlag{Name: "rows", Usage: "lay out `N` rows", Value: 60},
+			jsonFlag,
+		},
+		Action: func(c *cli.Context) error {
+			name, err := argument(c, "TABLE")
+			if err != nil {
+				return err
+			}
+			if c.IsSet("take") != c.IsSet("by") {
+				return usagef("entry: --take FILE and --by INITIALS go together")
+			}
+			return p.change(c, func(s *extract.Study) error {
+				t := s.Table(name)
+				if t == nil {
+					return s.NoTable(name)
+				}
+				if c.IsSet("take") {
+					return p.takeEntry(c, s, t)
+				}
+				return p.writeEntry(c, s, t)
+			})
+		},
+	})
+}
+
+func (p *program) writeEntry(c *cli.Context, s *extract.Study, t *extract.Table) error {
+	src := s.Source(t.Source)
+	e := workbook.Entry{TableID: t.ID, Table: t.Name, Source: src.Designation, Pages: t.Pages, Caption: t.Caption, Rows: c.Int("rows")}
+	entryColumn := func(col extract.Column) workbook.EntryColumn {
+		hint := "as printed"
+		if col.Quantity == "label" {
+			hint = "label as printed"
+		} else if u, err := unit.Parse(col.Unit); err == nil && u.UCUM != "1" {
+			hint = "as printed, in " + u.Name
+		}
+		return workbook.EntryColumn{Key: col.Key, Head: col.Head, Quantity: col.Quantity, Unit: col.Unit, Hint: hint}
+	}
+	for _, col := range t.Columns {
+		e.Columns = append(e.Columns, entryColumn(col))
+	}
+	for _, g := range t.Givens {
+		e.Givens = append(e.Givens, entryColumn(g))
+	}
+	for _, q := range normalize.Quantities() {
+		e.Quantities = append(e.Quantities, q.Name)
+	}
+	e.Quantities = append(e.Quantities, normalize.Unclassified)
+	for _, u := range unit.All() {
+		e.Units = append(e.Units, u.UCUM)
+	}
+	for _, r := range t.Rows {
+		e.Configurations = append(e.Configurations, r.Label)
+	}
+	var b bytes.Buffer
+	if err := workbook.WriteEntry(&b, e); err != nil {
+		return err
+	}
+	out := c.String("out")
+	if out == "" {
+		out = filepath.Join(s.Dir, t.Name+"-entry.xlsx")
+	}
+	if _, err := os.Stat(out); err == nil {
+		return &extract.Error{File: out, Msg: "is there already; nothing was written over it", Hint: "move it away, or name another file with --out"}
+	}
+	if err := extract.WriteFile(out, nil, b.Bytes()); err != nil {
+		return err
+	}
+	p.printf("wrote %s\nnext: type the table in as printed, then windtally entry --take %s --by INITIALS %s\n", out, out, t.Name)
+	return nil
+}
+
+func (p *program) takeEntry(c *cli.Context, s *extract.Study, t *extract.Table) error {
+	by := c.String("by")
+	if err := s.Person(by); err != nil {
+		return err
+	}
+	file := c.String("take")
+	src := s.Source(t.Source)
+	var filled []workbook.FilledRow
+	var givens []extract.Cell
+	var notes []string
+	if strings.EqualFold(filepath.Ext(file), ".xlsx") {
+		f, err := workbook.ReadEntryFor(file, t.ID)
+		if err != nil {
+			return err
+		}
+		filled, givens = f.Rows, f.Givens
+		for i, col := range f.Columns {
+			if i < len(t.Columns) && (col.Quantity != t.Columns[i].Quantity || col.Unit != t.Columns[i].Unit) && col.Quantity+col.Unit != "" {
+				notes = append(notes, "column "+col.Key+": the workbook says "+strings.TrimSpace(col.Quantity+" "+col.Unit)+"; tables/"+t.Name+".yaml governs and was left as it is")
+			}
+		}
+	} else {
+		var heads []string
+		for _, col := range t.Columns {
+			heads = append(heads, col.Head)
+		}
+		var err error
+		if filled, err = workbook.ReadKeyed(file, t.ColumnKeys(), heads); err != nil {
+			return err
+		}
+	}
+	// The place of a keyed figure is the page of the print, not the file that it was
+	// typed into.
+	page := 0
+	if pages, err := extract.ParsePages(t.Pages); err == nil && len(pages) == 1 {
+		page = pages[0]
+	} else if src.Pages == 1 {
+		page = 1
+	}
+	var rows []extract.RawRow
+	for i, f := range filled {
+		at := f.Page
+		if at == 0 {
+			at = page
+		}
+		if at == 0 && src.Pages > 0 {
+			return &extract.Error{File: file, Table: t.Name, Msg: "row " + itoa(i+1) + " does not say on which page it stands, and the table is on several",
+				Hint: "fill the column page"}
+		}
+		raw := extract.RawRow{Page: at, Cells: map[string]extract.Cell{}}
+		for _, cell := range f.Cells {
+			place := extract.Place{Page: at}
+			if at == 0 {
+				place = cell.Place
+			}
+			raw.Cells[cell.Column] = extract.Cell{Column: cell.Column, Text: cell.Text, Place: place, Confidence: -1}
+		}
+		rows = append(rows, raw)
+	}
+	for i := range givens {
+		givens[i].Place = extract.Place{Page: page}
+		givens[i].Confidence = -1
+	}
+	r, err := s.AddReading(t, extract.ReadingMeta{Reader: "keyed-" + by, Source: src.Name, SourceSHA256: src.SHA256, Program: "windtally " + version,
+		Settings: "keyed from " + filepath.Base(file)}, rows, givens)
+	if err != nil {
+		return err
+	}
+	return p.told(c, t, r, notes)
+}

@@ -1,0 +1,561 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"windtally/extract"
+	"windtally/extract/grid"
+	"windtally/extract/workbook"
+	"windtally/normalize"
+
+	"github.com/urfave/cli/v2"
+)
+
+func (p *program) extractCommand() *cli.Command {
+	return command(&cli.Command{
+		Name:      "extract",
+		Usage:     "list the tables of a source and draft them, or read one table",
+		ArgsUsage: "SOURCE|TABLE",
+		Description: "With a source: lists the tables that it sees and writes a draft tables/*.yaml for each that the study does not have yet.\n" +
+			"With a table: reads its cells and writes a reading.",
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "pages", Usage: "only these `PAGES` of a source, as in 12-14,20"},
+			&cli.BoolFlag{Name: "list", Usage: "only list, write no draft"},
+			jsonFlag,
+		},
+		Action: func(c *cli.Context) error {
+			name, err := argument(c, "SOURCE or TABLE")
+			if err != nil {
+				return err
+			}
+			var pages []int
+			if text := c.String("pages"); text != "" {
+				if pages, err = extract.ParsePages(text); err != nil {
+					return usagef("%v", err)
+				}
+			}
+			return p.change(c, func(s *extract.Study) error {
+				if src := s.Source(name); src != nil {
+					return p.extractSource(c, s, src, pages)
+				}
+				if t := s.Table(name); t != nil {
+					if pages != nil {
+						return usagef("--pages goes with a source; the pages of table %s stand in tables/%s.yaml", t.Name, t.Name)
+					}
+					return p.extractTable(c, s, t)
+				}
+				return fmt.Errorf("%q is neither a source nor a table of this study", name)
+			})
+		},
+	})
+}
+
+// seen is a table as extract lists it.
+type seen struct {
+	Table      string   `json:"table"` // name of the draft, or of the table that is there already
+	New        bool     `json:"new"`
+	Pages      string   `json:"pages,omitempty"`
+	Sheet      string   `json:"sheet,omitempty"`
+	Number     string   `json:"number,omitempty"`
+	Caption    string   `json:"caption"`
+	Rows       int      `json:"rows"`
+	Columns    int      `json:"columns"`
+	Heads      []string `json:"heads"`
+	Quantities []string `json:"quantities"` // believed, for a person to confirm
+	Strays     int      `json:"strays"`
+}
+
+func (p *program) extractSource(c *cli.Context, s *extract.Study, src *extract.Source, pages []int) error {
+	if e := s.CheckSource(src); e != nil {
+		return e
+	}
+	var drafts []*extract.Table
+	var list []seen
+	switch sourceKind(src.File) {
+	case "pdf":
+		if pages == nil {
+			for n := 1; n <= src.Pages; n++ {
+				pages = append(pages, n)
+			}
+		}
+		if last := pages[len(pages)-1]; last > src.Pages {
+			return usagef("page %d is named; %s has %d pages", last, src.File, src.Pages)
+		}
+		var noText int
+		var err error
+		if drafts, list, noText, err = p.draftPDF(c, s, src, pages); err != nil {
+			return err
+		}
+		if noText > 0 && !c.Bool("json") {
+			p.printf("%d of %d pages are images without a text layer; they are not read yet: key their tables (windtally entry)\n", noText, len(pages))
+		}
+	case "workbook":
+		sheets, err := workbook.ReadFile(s.SourceFile(src))
+		if err != nil {
+			return err
+		}
+		drafts, list = draftSheets(src, sheets)
+	case "image":
+		return &extract.Error{File: "sources/" + src.File, Msg: "is a page image, which the readers of this version do not read",
+			Hint: "write tables/<name>.yaml for its table and key it: windtally entry TABLE"}
+	}
+	for i, t := range drafts {
+		known := knownTable(s, t)
+		if known != nil {
+			list[i].Table = known.Name
+			continue
+		}
+		list[i].Table = uniqueName(s, drafts[:i], t.Name)
+		t.Name = list[i].Table
+		list[i].New = true
+		if c.Bool("list") {
+			continue
+		}
+		if err := s.AddTable(t); err != nil {
+			return err
+		}
+	}
+	if c.Bool("json") {
+		if list == nil {
+			list = []seen{}
+		}
+		return p.writeJSON(list)
+	}
+	if len(list) == 0 {
+		p.printf("%s: no table seen on %d pages\n", src.Name, len(pages))
+		return nil
+	}
+	for _, v := range list {
+		where := "page " + v.Pages
+		if v.Pages == "" {
+			where = strings.TrimSpace("sheet " + v.Sheet)
+		}
+		caption := v.Caption
+		if v.Number != "" {
+			caption = "Table " + v.Number + ": " + caption
+		}
+		p.printf("%s: %s, %d rows x %d columns: %s\n", v.Table, where, v.Rows, v.Columns, strings.TrimSpace(caption))
+		for i, h := range v.Heads {
+			q := v.Quantities[i]
+			if q == "" {
+				q = "?"
+			}
+			p.printf("    %-40s %s\n", h, q)
+		}
+		switch {
+		case v.New && c.Bool("list"):
+			p.printf("    not drafted (--list)\n")
+		case v.New:
+			p.printf("    drafted tables/%s.yaml\n", v.Table)
+		default:
+			p.printf("    known as tables/%s.yaml, left as it is\n", v.Table)
+		}
+	}
+	return nil
+}
+
+// pagesAtOnce is how many pages one child process reads: few enough that progress
+// shows, many enough that its start does not matter.
+const pagesAtOnce = 8
+
+func (p *program) readPages(c *cli.Context, file string, pages []int) ([]extract.Page, error) {
+	r, err := p.pdfReader()
+	if err != nil {
+		return nil, err
+	}
+	step, done := p.progress(len(pages), "pages")
+	defer done()
+	var all []extract.Page
+	for chunk := range slices.Chunk(pages, pagesAtOnce) {
+		got, err := r.Pages(c.Context, file, chunk)
+		if err != nil {
+			return nil, err
+		}
+		for range got {
+			step()
+		}
+		all = append(all, got...)
+	}
+	return all, nil
+}
+
+func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source, numbers []int) (drafts []*extract.Table, list []seen, noText int, err error) {
+	pages, err := p.readPages(c, s.SourceFile(src), numbers)
+	if err != nil {
+		return nil, nil, 0, err
+	}
+	var lastPage int
+	for _, page := range pages {
+		if len(page.Words) == 0 && page.Images > 0 {
+			noText++
+		}
+		found := grid.Find(page)
+		for i, g := range found {
+			if i == 0 && g.Continued && lastPage == page.Number-1 && len(drafts) > 0 {
+				// A table that goes on over a page: same columns, no caption of its own.
+				t, v := drafts[len(drafts)-1], &list[len(list)-1]
+				if dx, ok := sameColumns(t, g); ok {
+					r := g.Region.Rounded()
+					t.Regions = append(t.Regions, extract.Region{Page: page.Number, Box: []float64{r.X0, r.Y0, r.X1, r.Y1}, DX: dx})
+					before, _ := extract.ParsePages(t.Pages)
+					t.Pages = extract.FormatPages(append(before, page.Number))
+					v.Pages, v.Rows, v.Strays = t.Pages, v.Rows+bodyRows(g), v.Strays+len(g.Stray)
+					continue
+				}
+			}
+			t, err := draftTable(src, page.Number, i, g)
+			if err != nil {
+				return nil, nil, 0, err
+			}
+			drafts = append(drafts, t)
+			v := seen{Pages: t.Pages, Number: g.Number, Caption: g.Caption, Rows: bodyRows(g), Columns: len(g.Columns), Strays: len(g.Stray)}
+			for _, col := range t.Columns {
+				v.Heads = append(v.Heads, col.Head)
+				v.Quantities = append(v.Quantities, col.Quantity)
+			}
+			list = append(list, v)
+		}
+		if len(found) > 0 {
+			lastPage = page.Number
+		}
+	}
+	return drafts, list, noText, nil
+}
+
+func bodyRows(g grid.Table) int {
+	n := 0
+	for _, r := range g.Rows {
+		if len(r.Cells) > 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// sameColumns reports whether g has the columns of t, shifted as a whole by dx.
+func sameColumns(t *extract.Table, g grid.Table) (dx float64, ok bool) {
+	if len(g.Columns) != len(t.Columns) {
+		return 0, false
+	}
+	// Slots end at the table's edges on both pages, so middles of inner columns tell.
+	mid := func(a, b float64) float64 { return (a + b) / 2 }
+	var shifts []float64
+	for i, col := range g.Columns {
+		shifts = append(shifts, mid(col.X0, col.X1)-mid(t.Columns[i].X[0], t.Columns[i].X[1]))
+	}
+	slices.Sort(shifts)
+	dx = shifts[len(shifts)/2]
+	for i, col := range g.Columns {
+		width := t.Columns[i].X[1] - t.Columns[i].X[0]
+		if off := mid(col.X0, col.X1) - mid(t.Columns[i].X[0], t.Columns[i].X[1]) - dx; off > width/2 || off < -width/2 {
+			return 0, false
+		}
+	}
+	return roundTo2(dx), true
+}
+
+func roundTo2(v float64) float64 {
+	r, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'f', 2, 64), 64)
+	return r
+}
+
+func draftTable(src *extract.Source, page, index int, g grid.Table) (*extract.Table, error) {
+	id, err := extract.NewID("t")
+	if err != nil {
+		return nil, err
+	}
+	r := g.Region.Rounded()
+	t := &extract.Table{Schema: extract.Schema, ID: id, Status: "draft", Source: src.Name, Pages: strconv.Itoa(page), Number: g.Number, Caption: g.Caption,
+		Regions: []extract.Region{{Page: page, Box: []float64{r.X0, r.Y0, r.X1, r.Y1}}}, Orientation: "upright", Origin: "print", Layout: "grid"}
+	if g.Turn != 0 {
+		t.Orientation = "sideways"
+	}
+	t.Name = fmt.Sprintf("%s-p%d-%d", src.Name, page, index+1)
+	if n := slug("table " + g.Number); g.Number != "" && n != "table" {
+		t.Name = src.Name + "-" + n
+	}
+	for i, col := range g.Columns {
+		out := extract.Column{Key: fmt.Sprintf("c%d", i+1), Head: col.Head, X: []float64{roundTo2(col.X0), roundTo2(col.X1)}, Quantity: normalize.Guess(col.Head)}
+		if i == 0 && col.Words > col.Figures {
+			out.Key, out.Quantity = "label", "label"
+		}
+		t.Columns = append(t.Columns, out)
+	}
+	for _, n := range g.Notes {
+		t.Note = strings.TrimSpace(t.Note + " / " + n.Text)
+	}
+	t.Note = plainNote(t.Note)
+	return t, nil
+}
+
+// plainNote makes a note of printed text fit for a file that people write.
+func plainNote(text string) string {
+	return strings.TrimLeft(strings.Join(strings.Fields(text), " "), "=+-@/ ")
+}
+
+func draftSheets(src *extract.Source, sheets []workbook.Sheet) (drafts []*extract.Table, list []seen) {
+	for _, sheet := range sheets {
+		for i, found := range workbook.Find(sheet) {
+			id, err := extract.NewID("t")
+			if err != nil {
+				continue
+			}
+			t := &extract.Table{Schema: extract.Schema, ID: id, Status: "draft", Source: src.Name, Sheet: found.Sheet, Range: found.Region,
+				Caption: found.Caption, Origin: "print", Layout: "grid"}
+			t.Name = src.Name
+			if found.Sheet != "" {
+				t.Name += "-" + strings.Trim(notSlug.ReplaceAllString(strings.ToLower(found.Sheet), "-"), "-")
+			}
+			t.Name += fmt.Sprintf("-%d", i+1)
+			v := seen{Sheet: strings.TrimSpace(found.Sheet + " " + found.Region), Caption: found.Caption, Rows: len(found.Rows), Columns: len(found.Heads)}
+			for k, h := range found.Heads {
+				col := extract.Column{Key: fmt.Sprintf("c%d", k+1), Head: h.Text, At: columnOf(found, k), Quantity: normalize.Guess(h.Text)}
+				t.Columns = append(t.Columns, col)
+				v.Heads = append(v.Heads, h.Text)
+				v.Quantities = append(v.Quantities, col.Quantity)
+			}
+			drafts = append(drafts, t)
+			list = append(list, v)
+		}
+	}
+	return drafts, list
+}
+
+var sheetColumn = regexp.MustCompile(`^[A-Z]+`)
+
+// columnOf names the sheet column of a found column ("B"), or its number from 1 in
+// a text file.
+func columnOf(t workbook.Table, k int) string {
+	for _, row := range t.Rows {
+		if k < len(row) && row[k].Place.Ref != "" {
+			return sheetColumn.FindString(row[k].Place.Ref)
+		}
+	}
+	return strconv.Itoa(k + 1)
+}
+
+// knownTable finds the table of the study that stands where the draft does.
+func knownTable(s *extract.Study, draft *extract.Table) *extract.Table {
+	for _, t := range s.Tables {
+		if t.Source != draft.Source {
+			continue
+		}
+		if draft.Range != "" && t.Sheet == draft.Sheet && t.Range == draft.Range {
+			return t
+		}
+		for _, a := range t.Regions {
+			for _, b := range draft.Regions {
+				if a.Page != b.Page {
+					continue
+				}
+				in := extract.Rect{X0: max(a.Box[0], b.Box[0]), Y0: max(a.Box[1], b.Box[1]), X1: min(a.Box[2], b.Box[2]), Y1: min(a.Box[3], b.Box[3])}
+				smaller := min(a.Rect().Width()*a.Rect().Height(), b.Rect().Width()*b.Rect().Height())
+				if !in.Empty() && in.Width()*in.Height() > smaller/2 {
+					return t
+				}
+			}
+		}
+	}
+	return nil
+}
+
+func uniqueName(s *extract.Study, drafts []*extract.Table, name string) string {
+	taken := func(n string) bool {
+		return s.Table(n) != nil || slices.ContainsFunc(drafts, func(t *extract.Table) bool { return t.Name == n })
+	}
+	if !taken(name) {
+		return name
+	}
+	for i := 2; ; i++ {
+		if n := fmt.Sprintf("%s-%d", name, i); !taken(n) {
+			return n
+		}
+	}
+}
+
+// readNote is what extract says of a reading.
+type readNote struct {
+	Table   string   `json:"table"`
+	Reader  string   `json:"reader"`
+	Rows    int      `json:"rows"`
+	Columns int      `json:"columns"`
+	Cells   int      `json:"cells"`
+	Notes   []string `json:"notes"`
+}
+
+func (p *program) extractTable(c *cli.Context, s *extract.Study, t *extract.Table) error {
+	src := s.Source(t.Source)
+	if e := s.CheckSource(src); e != nil {
+		return e
+	}
+	var rows []extract.RawRow
+	var givens []extract.Cell
+	var notes []string
+	var err error
+	reader, settings := "text", ""
+	switch sourceKind(src.File) {
+	case "pdf":
+		settings = "pdfium words, columns from tables/" + t.ID
+		rows, givens, notes, err = p.readPDFTable(c, s, src, t)
+	case "workbook":
+		reader, settings = "workbook", strings.TrimSpace(t.Sheet+" "+t.Range)
+		rows, notes, err = readSheetTable(s, src, t)
+	default:
+		err = &extract.Error{File: "sources/" + src.File, Table: t.Name, Msg: "is a page image, which the readers of this version do not read",
+			Hint: "key the table: windtally entry " + t.Name}
+	}
+	if err != nil {
+		return err
+	}
+	r, err := s.AddReading(t, extract.ReadingMeta{Reader: reader, Source: src.Name, SourceSHA256: src.SHA256, Program: "windtally " + version, Settings: settings}, rows, givens)
+	if err != nil {
+		return err
+	}
+	return p.told(c, t, r, notes)
+}
+
+func (p *program) told(c *cli.Context, t *extract.Table, r *extract.Reading, notes []string) error {
+	if c.Bool("json") {
+		if notes == nil {
+			notes = []string{}
+		}
+		return p.writeJSON(readNote{t.Name, r.Meta.Reader, r.Meta.Rows, r.Meta.Columns, len(r.Cells), notes})
+	}
+	p.printf("%s: reading %s, %d rows x %d columns, %d cells\n", t.Name, r.Meta.Reader, r.Meta.Rows, r.Meta.Columns, len(r.Cells))
+	for _, n := range notes {
+		p.printf("    %s\n", n)
+	}
+	return nil
+}
+
+func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table) (rows []extract.RawRow, givens []extract.Cell, notes []string, err error) {
+	file := "tables/" + t.Name + ".yaml"
+	if len(t.Regions) == 0 {
+		return nil, nil, nil, &extract.Error{File: file, Table: t.Name, Msg: "names no region of a page", Hint: "windtally extract " + src.Name + " drafts tables with their regions; or key the table: windtally entry " + t.Name}
+	}
+	var numbers []int
+	for _, r := range t.Regions {
+		numbers = append(numbers, r.Page)
+	}
+	slices.Sort(numbers)
+	pages, err := p.readPages(c, s.SourceFile(src), slices.Compact(numbers))
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	page := map[int]extract.Page{}
+	for _, pg := range pages {
+		page[pg.Number] = pg
+	}
+	for i := range t.Columns {
+		if len(t.Columns[i].X) != 2 {
+			return nil, nil, nil, &extract.Error{File: file, Table: t.Name, Column: t.Columns[i].Key, Msg: "has no x: [x0, x1], so it cannot be found on the page"}
+		}
+	}
+	for _, region := range t.Regions {
+		columns := make([]grid.Column, len(t.Columns))
+		for i, col := range t.Columns {
+			columns[i] = grid.Column{X0: col.X[0] + region.DX, X1: col.X[1] + region.DX, Head: col.Head}
+		}
+		g, strays, err := grid.Read(page[region.Page], region.Rect(), columns)
+		if err != nil {
+			return nil, nil, nil, &extract.Error{File: file, Page: region.Page, Table: t.Name, Msg: err.Error()}
+		}
+		for _, row := range g.Rows {
+			if len(row.Cells) == 0 {
+				notes = append(notes, fmt.Sprintf("page %d: sub-head %q", region.Page, row.SubHead))
+				continue
+			}
+			raw := extract.RawRow{Page: region.Page, Box: row.Box, Cells: map[string]extract.Cell{}}
+			for i, cell := range row.Cells {
+				raw.Cells[t.Columns[i].Key] = extract.Cell{Text: cell.Text, Place: extract.Place{Page: region.Page, Box: cell.Box}, Confidence: -1}
+			}
+			rows = append(rows, raw)
+		}
+		for _, w := range strays {
+			notes = append(notes, fmt.Sprintf("page %d: %q at %.0f,%.0f stands in the region and in no cell: %s", region.Page, w.Text, w.Box.X0, w.Box.Y0, w.Why))
+		}
+	}
+	for i := range t.Givens {
+		g := &t.Givens[i]
+		if g.Words == "" {
+			notes = append(notes, fmt.Sprintf("given %s has no words: by which it could be found; key it or rule on it", g.Key))
+			continue
+		}
+		found := false
+		for _, pg := range pages {
+			cell, ok, err := grid.Given(pg, g.Words)
+			if err != nil {
+				return nil, nil, nil, &extract.Error{File: file, Table: t.Name, Column: g.Key, Msg: err.Error()}
+			}
+			if !ok || found {
+				continue
+			}
+			found = true
+			givens = append(givens, extract.Cell{Column: g.Key, Text: cell.Text, Place: extract.Place{Page: pg.Number, Box: cell.Box}, Confidence: -1})
+		}
+		if !found {
+			notes = append(notes, fmt.Sprintf("given %s: the words %q stand on no page of the table", g.Key, g.Words))
+		}
+	}
+	return rows, givens, notes, nil
+}
+
+func readSheetTable(s *extract.Study, src *extract.Source, t *extract.Table) (rows []extract.RawRow, notes []string, err error) {
+	sheet, err := workbook.ReadSheet(s.SourceFile(src), t.Sheet, t.Range)
+	if err != nil {
+		return nil, nil, err
+	}
+	var found *workbook.Table
+	for _, f := range workbook.Find(sheet) {
+		if t.Range == "" || f.Region == t.Range {
+			found = &f
+			break
+		}
+	}
+	file := "tables/" + t.Name + ".yaml"
+	if found == nil {
+		return nil, nil, &extract.Error{File: file, Table: t.Name, Msg: fmt.Sprintf("no table stands in %s %s of sources/%s", t.Sheet, t.Range, src.File),
+			Hint: "windtally extract " + src.Name + " --list shows where the tables stand"}
+	}
+	position := map[string]int{}
+	for k := range found.Heads {
+		position[columnOf(*found, k)] = k
+	}
+	for _, values := range found.Rows {
+		raw := extract.RawRow{Cells: map[string]extract.Cell{}}
+		for i := range t.Columns {
+			col := &t.Columns[i]
+			k, ok := position[col.At]
+			if !ok {
+				return nil, nil, &extract.Error{File: file, Table: t.Name, Column: col.Key, Msg: fmt.Sprintf("at: %q is no column of the table in the workbook", col.At)}
+			}
+			cell := extract.Cell{Confidence: -1}
+			if k < len(values) {
+				v := values[k]
+				cell.Text, cell.Place = v.Text, v.Place
+				switch {
+				case v.Stored != "":
+					cell.Confidence = 0
+					notes = append(notes, fmt.Sprintf("%s: shows %q and stores %s", v.Place, v.Text, v.Stored))
+				case v.Formula:
+					cell.Confidence = 0
+					notes = append(notes, fmt.Sprintf("%s: %q is the stored result of a formula", v.Place, v.Text))
+				case v.Number:
+					cell.Confidence = 0
+					notes = append(notes, fmt.Sprintf("%s: %q is stored as a number, so zeros at its end are lost", v.Place, v.Text))
+				}
+			}
+			raw.Cells[col.Key] = cell
+		}
+		rows = append(rows, raw)
+	}
+	return rows, notes, nil
+}
+
+// baseName is the name of a file without its folder.
+func baseName(file string) string { return filepath.Base(file) }

@@ -1,0 +1,378 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"windtally/extract"
+	"windtally/validate"
+
+	"github.com/urfave/cli/v2"
+)
+
+func itoa(n int) string { return strconv.Itoa(n) }
+
+// report runs the whole line up to the findings.
+func (p *program) report(s *extract.Study) (*validate.Report, error) {
+	for _, src := range s.Sources {
+		if e := s.CheckSource(src); e != nil {
+			return nil, e
+		}
+	}
+	rulings, err := validate.ReadRulings(s.Dir)
+	if err != nil {
+		return nil, err
+	}
+	return validate.Run(s, rulings), nil
+}
+
+// foundJSON is a finding as JSON gives it.
+type foundJSON struct {
+	ID       string   `json:"id"`
+	Check    string   `json:"check"`
+	Severity string   `json:"severity"`
+	Table    string   `json:"table"`
+	Where    string   `json:"where"`
+	Cells    []string `json:"cells"`
+	Message  string   `json:"message"`
+	Expected string   `json:"expected,omitempty"`
+	Miss     float64  `json:"miss,omitempty"`
+	Why      string   `json:"why,omitempty"`
+	Hint     string   `json:"hint,omitempty"`
+	Open     bool     `json:"open"`
+	Mend     bool     `json:"mend"`
+	Ruling   string   `json:"ruling,omitempty"`
+}
+
+type findingsJSON struct {
+	Findings []foundJSON    `json:"findings"`
+	States   map[string]int `json:"states"`
+	Blocking int            `json:"blocking"`
+}
+
+func (p *program) findingsCommand() *cli.Command {
+	return command(&cli.Command{
+		Name:      "findings",
+		Usage:     "collate, normalize and check the study, and list what was noticed",
+		ArgsUsage: "[TABLE]",
+		Flags: []cli.Flag{
+			&cli.BoolFlag{Name: "all", Usage: "findings that were ruled on too"},
+			jsonFlag,
+		},
+		Action: func(c *cli.Context) error {
+			if c.NArg() > 1 {
+				return usagef("findings takes at most one TABLE")
+			}
+			s, err := p.open(c)
+			if err != nil {
+				return err
+			}
+			table := ""
+			if c.NArg() == 1 {
+				t := s.Table(c.Args().First())
+				if t == nil {
+					return s.NoTable(c.Args().First())
+				}
+				table = t.Name
+			}
+			r, err := p.report(s)
+			if err != nil {
+				return err
+			}
+			return p.listFindings(r, table, c.Bool("all"), c.Bool("json"))
+		},
+	})
+}
+
+func (p *program) listFindings(r *validate.Report, table string, all, asJSON bool) error {
+	var list []validate.Finding
+	blocking := 0
+	for _, f := range r.Findings {
+		if table != "" && f.Table != table {
+			continue
+		}
+		if f.Blocks() {
+			blocking++
+		}
+		if f.Open() || all {
+			list = append(list, f)
+		}
+	}
+	states := map[string]int{}
+	for k, v := range r.States() {
+		states[string(k)] = v
+	}
+	if asJSON {
+		out := findingsJSON{Findings: []foundJSON{}, States: states, Blocking: blocking}
+		for _, f := range list {
+			v := foundJSON{ID: f.ID, Check: f.Check, Severity: string(f.Severity), Table: f.Table, Where: f.Where, Cells: []string{}, Message: f.Message,
+				Expected: f.Expected, Miss: f.Miss, Why: f.Why, Hint: f.Hint, Open: f.Open(), Mend: f.Mend}
+			for _, id := range f.Cells {
+				v.Cells = append(v.Cells, id.String())
+			}
+			if f.Ruling != nil {
+				v.Ruling = f.Ruling.ID
+			}
+			out.Findings = append(out.Findings, v)
+		}
+		if err := p.writeJSON(out); err != nil {
+			return err
+		}
+	} else {
+		last := "\x00"
+		for _, f := range list {
+			if f.Table != last {
+				last = f.Table
+				name := last
+				if name == "" {
+					name = "the study"
+				}
+				p.printf("== %s\n", name)
+			}
+			p.printFinding(f)
+		}
+		p.printf("%d findings shown, %d of them block an edition; cells: %s\n", len(list), blocking, stateText(states))
+	}
+	if blocking > 0 {
+		return errFindings
+	}
+	return nil
+}
+
+func stateText(states map[string]int) string {
+	var parts []string
+	for _, s := range []extract.State{extract.Unwitnessed, extract.Keyed, extract.Agreed, extract.Disputed, extract.Confirmed, extract.Reread, extract.Emended, extract.Withheld} {
+		if n := states[string(s)]; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, s))
+		}
+	}
+	if len(parts) == 0 {
+		return "none"
+	}
+	return strings.Join(parts, ", ")
+}
+
+func (p *program) printFinding(f validate.Finding) {
+	id := f.ID
+	if f.Mend {
+		id = "mend the file"
+	}
+	p.printf("%s  %s  %s  (%s)\n", strings.ToUpper(string(f.Severity)), f.Where, f.Check, id)
+	p.printf("%s", wrap(f.Message, "    ", 100))
+	if f.Expected != "" {
+		miss := ""
+		if f.Miss > 0 {
+			miss = fmt.Sprintf("; the miss is %.3g half-widths", f.Miss)
+		}
+		p.printf("%s", wrap("expected "+f.Expected+miss, "    ", 100))
+	}
+	if f.Why != "" {
+		p.printf("%s", wrap("because "+f.Why, "    ", 100))
+	}
+	if f.Hint != "" && f.Open() {
+		p.printf("%s", wrap("hint: "+f.Hint, "    ", 100))
+	}
+	if f.Ruling != nil {
+		p.printf("%s", wrap(fmt.Sprintf("ruled: %s by %s: %s (%s)", f.Ruling.Decision, f.Ruling.Who, f.Ruling.Reason, f.Ruling.ID), "    ", 100))
+	}
+}
+
+func (p *program) ruleCommand() *cli.Command {
+	return command(&cli.Command{
+		Name:      "rule",
+		Usage:     "record what a person decided about a finding or a cell",
+		ArgsUsage: "FINDING|TABLE:ROW:COLUMN",
+		Description: "confirm: printed so, read so. reread: the reading was wrong, the print says TEXT.\n" +
+			"emend: the print is wrong, the value is TEXT. withhold: not to be published.",
+		Flags: []cli.Flag{
+			&cli.BoolFlag{Name: "confirm", Usage: "the print says so"},
+			&cli.StringFlag{Name: "reread", Usage: "the print says `TEXT`"},
+			&cli.StringFlag{Name: "emend", Usage: "the print is wrong; the value is `TEXT`"},
+			&cli.BoolFlag{Name: "withhold", Usage: "not to be published"},
+			&cli.BoolFlag{Name: "undo", Usage: "take the standing ruling back"},
+			&cli.StringFlag{Name: "reason", Usage: "why, in a few `WORDS`"},
+			&cli.StringFlag{Name: "by", Usage: "your `INITIALS`, as in study.yaml"},
+		},
+		Action: func(c *cli.Context) error {
+			target, err := argument(c, "FINDING or TABLE:ROW:COLUMN")
+			if err != nil {
+				return err
+			}
+			act := validate.Act{Who: c.String("by"), Reason: c.String("reason"), When: p.now()}
+			chosen := 0
+			for _, d := range []validate.Decision{validate.Confirm, validate.Reread, validate.Emend, validate.Withhold} {
+				if c.IsSet(string(d)) {
+					chosen++
+					act.Decision = d
+				}
+			}
+			act.Value = c.String(string(act.Decision))
+			if act.Decision == validate.Confirm || act.Decision == validate.Withhold {
+				act.Value = ""
+			}
+			if c.Bool("undo") {
+				chosen++
+				act.Undo = true
+			}
+			if chosen != 1 {
+				return usagef("rule: one of --confirm, --reread TEXT, --emend TEXT, --withhold, --undo must be given")
+			}
+			if act.Who == "" {
+				return usagef("rule: --by INITIALS must be given; a ruling is signed")
+			}
+			return p.change(c, func(s *extract.Study) error {
+				if err := s.Person(act.Who); err != nil {
+					return err
+				}
+				r, err := p.report(s)
+				if err != nil {
+					return err
+				}
+				done, err := r.Decide(target, act)
+				if err != nil {
+					return err
+				}
+				for _, u := range done {
+					p.printf("%s: %s %s\n", u.ID, strings.TrimSpace(string(u.Decision)+" "+u.Value), u.Target)
+				}
+				return nil
+			})
+		},
+	})
+}
+
+func (p *program) showCommand() *cli.Command {
+	return command(&cli.Command{
+		Name:      "show",
+		Usage:     "print a table as collated, with the keys of its rows and columns",
+		ArgsUsage: "TABLE",
+		Flags:     []cli.Flag{jsonFlag},
+		Action: func(c *cli.Context) error {
+			name, err := argument(c, "TABLE")
+			if err != nil {
+				return err
+			}
+			s, err := p.open(c)
+			if err != nil {
+				return err
+			}
+			t := s.Table(name)
+			if t == nil {
+				return s.NoTable(name)
+			}
+			rulings, err := validate.ReadRulings(s.Dir)
+			if err != nil {
+				return err
+			}
+			ready := *t
+			if ready.Status != "ready" {
+				// Show a draft as it would be.
+				for i := range s.Tables {
+					if s.Tables[i].ID == t.ID {
+						ready.Status = "ready"
+						s.Tables[i] = &ready
+					}
+				}
+			}
+			r := validate.Run(s, rulings)
+			for _, series := range r.Series {
+				if series.Table.ID == t.ID {
+					return p.showCollation(series.Collation, c.Bool("json"))
+				}
+			}
+			return fmt.Errorf("table %s was not collated", t.Name)
+		},
+	})
+}
+
+type cellJSON struct {
+	Row       string            `json:"row"`
+	Column    string            `json:"column"`
+	Print     string            `json:"print"`
+	Text      string            `json:"text"`
+	State     string            `json:"state"`
+	Place     string            `json:"place"`
+	Witnesses map[string]string `json:"witnesses"`
+}
+
+func (p *program) showCollation(c *extract.Collation, asJSON bool) error {
+	if asJSON {
+		out := []cellJSON{}
+		each(c, func(cell *extract.Collated) {
+			v := cellJSON{Row: cell.ID.Row, Column: cell.ID.Column, Print: cell.Print, Text: cell.Text, State: string(cell.State),
+				Place: cell.Place().String(), Witnesses: map[string]string{}}
+			for _, w := range cell.Witnesses {
+				v.Witnesses[w.Reader] = w.Text
+			}
+			out = append(out, v)
+		})
+		return p.writeJSON(out)
+	}
+	keys := c.Table.ColumnKeys()
+	lines := [][]string{append([]string{"row"}, keys...)}
+	for _, row := range c.Rows {
+		line := []string{row}
+		for _, k := range keys {
+			text := ""
+			if cell := c.Cell(row, k); cell != nil {
+				text = cell.Text + mark(cell)
+			}
+			line = append(line, text)
+		}
+		lines = append(lines, line)
+	}
+	widths := make([]int, len(keys)+1)
+	for _, l := range lines {
+		for i, t := range l {
+			widths[i] = max(widths[i], len([]rune(t)))
+		}
+	}
+	for _, l := range lines {
+		var b strings.Builder
+		for i, t := range l {
+			b.WriteString(t + strings.Repeat(" ", widths[i]-len([]rune(t))+2))
+		}
+		p.printf("%s\n", strings.TrimRight(b.String(), " "))
+	}
+	for _, g := range c.Table.Givens {
+		if cell := c.Cell(extract.Given, g.Key); cell != nil {
+			p.printf("given %s: %s%s\n", g.Key, cell.Text, mark(cell))
+		}
+	}
+	p.printf("readings: %s; marks: ? unwitnessed, ! readings differ, * ruled on, ~ withheld\n", strings.Join(c.Readers, ", "))
+	return nil
+}
+
+func mark(c *extract.Collated) string {
+	switch {
+	case c.State == extract.Disputed:
+		return "!"
+	case c.State == extract.Withheld:
+		return "~"
+	case c.Settled != nil:
+		return "*"
+	case c.State == extract.Unwitnessed && c.Text != "":
+		return "?"
+	}
+	return ""
+}
+
+// each visits the cells in print order, given figures last.
+func each(c *extract.Collation, visit func(*extract.Collated)) {
+	for _, row := range append(slices.Clone(c.Rows), extract.Given) {
+		keys := c.Table.ColumnKeys()
+		if row == extract.Given {
+			keys = nil
+			for _, g := range c.Table.Givens {
+				keys = append(keys, g.Key)
+			}
+		}
+		for _, k := range keys {
+			if cell := c.Cell(row, k); cell != nil {
+				visit(cell)
+			}
+		}
+	}
+}

@@ -1,0 +1,189 @@
+package validate
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"windtally/extract"
+)
+
+// Act is what a person asks to have recorded.
+type Act struct {
+	Decision Decision
+	Undo     bool // take the standing ruling back
+	Value    string
+	Reason   string
+	Who      string
+	When     time.Time
+}
+
+// Decide records a person's act on a finding or on a cell (table:row:column, the
+// table by its name) and returns the rulings written. What stands on the same
+// target is superseded. The caller holds the study's lock.
+//
+// A decision that gives a text is about a cell: on a finding it is recorded for
+// the finding's cell where it has just one.
+func (r *Report) Decide(target string, act Act) ([]Ruling, error) {
+	id, evidence, err := r.target(target, &act)
+	if err != nil {
+		return nil, err
+	}
+	if act.Reason == "" {
+		switch act.Decision {
+		case Confirm:
+			act.Reason = "the print was looked at and says so"
+		case Reread:
+			act.Reason = "read from the print"
+		}
+	}
+	var old []Ruling
+	for _, u := range live(r.Rulings) {
+		if u.Target == id {
+			old = append(old, u)
+		}
+	}
+	if act.Undo {
+		return r.undo(id, old, act)
+	}
+	if len(old) == 0 {
+		old = []Ruling{{}}
+	}
+	var done []Ruling
+	for _, o := range old {
+		ruling, err := extract.NewID("u")
+		if err != nil {
+			return done, err
+		}
+		u := Ruling{ID: ruling, Supersedes: o.ID, Target: id, Decision: act.Decision, Value: act.Value, Reason: act.Reason, Who: act.Who,
+			When: act.When.UTC().Truncate(time.Second), Evidence: evidence}
+		if err := AppendRuling(r.Study.Dir, u); err != nil {
+			return done, err
+		}
+		done = append(done, u)
+	}
+	return done, nil
+}
+
+// lifted marks a ruling that only takes others back: a confirm on no evidence,
+// which stands for nothing.
+const lifted = "lifted"
+
+func (r *Report) undo(id string, old []Ruling, act Act) ([]Ruling, error) {
+	old = slices.DeleteFunc(old, func(u Ruling) bool { return u.Evidence == lifted })
+	if len(old) == 0 {
+		return nil, fmt.Errorf("no ruling stands on %s", id)
+	}
+	if act.Reason == "" {
+		return nil, fmt.Errorf("undo needs a reason (--reason)")
+	}
+	var done []Ruling
+	for _, o := range old {
+		ruling, err := extract.NewID("u")
+		if err != nil {
+			return done, err
+		}
+		u := Ruling{ID: ruling, Supersedes: o.ID, Target: id, Decision: Confirm, Reason: act.Reason, Who: act.Who,
+			When: act.When.UTC().Truncate(time.Second), Evidence: lifted}
+		if err := AppendRuling(r.Study.Dir, u); err != nil {
+			return done, err
+		}
+		done = append(done, u)
+	}
+	return done, nil
+}
+
+// target resolves what a person named to a ruling's target and its evidence.
+func (r *Report) target(name string, act *Act) (id, evidence string, err error) {
+	cell := func(c extract.CellID) (string, string, error) {
+		evidence := EmptyEvidence
+		known := r.Cell(c)
+		if known != nil {
+			evidence = known.Evidence()
+		}
+		switch {
+		case act.Undo:
+		case act.Decision == Confirm && (known == nil || len(known.Witnesses) == 0):
+			return "", "", fmt.Errorf("no reading has the cell %s, so there is nothing to confirm; reread gives its text", name)
+		case act.Decision == Confirm && r.disputed(known):
+			var said []string
+			for _, w := range known.Witnesses {
+				said = append(said, fmt.Sprintf("%s reads %q", w.Reader, w.Text))
+			}
+			return "", "", fmt.Errorf("the readings of %s differ (%s); say what the print says: --reread TEXT", name, strings.Join(said, ", "))
+		}
+		return c.String(), evidence, nil
+	}
+	if findingID.MatchString(name) {
+		f := r.Finding(name)
+		if f == nil {
+			if act.Undo {
+				return name, "", nil
+			}
+			return "", "", fmt.Errorf("there is no finding %s; windtally findings lists them", name)
+		}
+		if f.Mend && !act.Undo {
+			return "", "", fmt.Errorf("%s (%s) is settled by mending the file, not by a ruling: %s", name, f.Check, f.Hint)
+		}
+		if act.Decision == Reread || act.Decision == Emend || f.Check == "ruling-lapsed" ||
+			f.Check == "collation" && len(f.Cells) == 1 && r.disputed(r.Cell(f.Cells[0])) {
+			if len(f.Cells) != 1 {
+				var cells []string
+				for _, c := range f.Cells {
+					cells = append(cells, r.named(c))
+				}
+				return "", "", fmt.Errorf("%s is about %d cells; name the one that is wrong: %s", name, len(f.Cells), strings.Join(cells, ", "))
+			}
+			return cell(f.Cells[0])
+		}
+		return f.ID, f.Evidence, nil
+	}
+	parts := strings.Split(name, ":")
+	if len(parts) != 3 {
+		return "", "", fmt.Errorf("%q is neither a finding's id nor a cell; write a cell as TABLE:ROW:COLUMN with the keys that windtally show prints", name)
+	}
+	t := r.Study.Table(parts[0])
+	if t == nil {
+		return "", "", r.Study.NoTable(parts[0])
+	}
+	if t.Status != "ready" {
+		return "", "", fmt.Errorf("table %s is a draft; set status: ready in tables/%s.yaml before ruling on its cells", t.Name, t.Name)
+	}
+	c := extract.CellID{Table: t.ID, Row: parts[1], Column: parts[2]}
+	if c.Row == extract.Given {
+		if t.GivenFigure(c.Column) == nil {
+			return "", "", fmt.Errorf("table %s has no given figure %s", t.Name, c.Column)
+		}
+		return cell(c)
+	}
+	if t.Column(c.Column) == nil {
+		return "", "", fmt.Errorf("table %s has no column %s; its columns: %s", t.Name, c.Column, strings.Join(t.ColumnKeys(), ", "))
+	}
+	if g := r.Study.Registers[t.ID]; g == nil || !slices.Contains(g.Keys(), c.Row) {
+		return "", "", fmt.Errorf("table %s has no row %s; windtally show %s prints its rows", t.Name, c.Row, t.Name)
+	}
+	return cell(c)
+}
+
+// disputed reports whether the readings themselves differ, whatever was ruled.
+func (r *Report) disputed(c *extract.Collated) bool {
+	if c == nil {
+		return false
+	}
+	for _, w := range c.Witnesses {
+		if !extract.SameText(w.Text, c.Witnesses[0].Text) {
+			return true
+		}
+	}
+	return false
+}
+
+// named writes a cell as a person names it.
+func (r *Report) named(c extract.CellID) string {
+	name := c.Table
+	if t := r.Study.Table(c.Table); t != nil {
+		name = t.Name
+	}
+	return name + ":" + c.Row + ":" + c.Column
+}
