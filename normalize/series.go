@@ -193,6 +193,7 @@ func (n *normalizer) grid() {
 			for r := range n.s.Rows {
 				if cell := n.c.Cell(n.s.Rows[r].Key, m.key); cell != nil {
 					n.s.Rows[r].Labels[m.key] = extract.Label(cell.Text)
+					n.blank(cell, "no label was read")
 				}
 			}
 			continue
@@ -209,7 +210,7 @@ func (n *normalizer) column(i int, m columnMeaning) {
 	col := &n.t.Columns[i]
 	numerals := make([]*numeral.Numeral, len(n.s.Rows))
 	cells := make([]*extract.Collated, len(n.s.Rows))
-	filled, blank := 0, 0
+	filled, points := 0, 0
 	for r := range n.s.Rows {
 		cell := n.c.Cell(n.s.Rows[r].Key, col.Key)
 		cells[r] = cell
@@ -231,20 +232,20 @@ func (n *normalizer) column(i int, m columnMeaning) {
 		case num.Kind == numeral.Number:
 			numerals[r] = &num
 			filled++
+			if num.Decimals > 0 {
+				points++
+			}
 			n.oddPrint(cell, &num)
 		case num.Kind == numeral.Blank:
-			blank++
+			n.blank(cell, "no figure was read")
 		}
 	}
-	if blank > 0 && filled > 0 && m.quantity != nil {
-		for r, cell := range cells {
-			if cell == nil || numerals[r] != nil || cell.Settled != nil || strings.TrimSpace(cell.Text) != "" ||
-				cell.State == extract.Agreed || cell.State == extract.Disputed {
-				continue
-			}
-			n.problem(Blank, []extract.CellID{cell.ID}, ":"+cell.ID.Row+":"+col.Key,
-				"look at the print: rule reread with the figure, or confirm that nothing is printed there",
-				"nothing was read where the column has %d other figures", filled)
+	for r, num := range numerals {
+		// A point is the first thing that a text layer loses.
+		if num != nil && num.Decimals == 0 && num.Finite && num.Decimal.Sign() != 0 && cells[r].State == extract.Unwitnessed &&
+			filled >= 5 && points >= filled-filled/5 {
+			n.problem(OddPrint, []extract.CellID{cells[r].ID}, ":"+cells[r].ID.Row+":"+col.Key, "look at the print, then confirm or reread",
+				"%q has no decimal point where %d of the column's %d figures have one", cells[r].Text, points, filled)
 		}
 	}
 	if !m.ok {
@@ -272,10 +273,30 @@ func (n *normalizer) column(i int, m columnMeaning) {
 	}
 }
 
+// blank raises a doubt about a cell in which a single reading has nothing and of
+// which no person has said so.
+func (n *normalizer) blank(cell *extract.Collated, what string) {
+	if strings.TrimSpace(cell.Text) != "" || cell.State != extract.Unwitnessed && cell.State != extract.Keyed {
+		return
+	}
+	n.problem(Blank, []extract.CellID{cell.ID}, ":"+cell.ID.Row+":"+cell.ID.Column,
+		"look at the print: rule reread with the text, or confirm that nothing is printed there", "%s in a row that has other cells", what)
+}
+
 // oddPrint raises a doubt about a figure that parses but that a text layer is
 // known to spoil in just this way.
 func (n *normalizer) oddPrint(cell *extract.Collated, num *numeral.Numeral) {
-	if cell.State != extract.Unwitnessed || !num.LetterMark {
+	if cell.State != extract.Unwitnessed {
+		return
+	}
+	for _, w := range cell.Witnesses {
+		if w.Reader == "workbook" && w.Confidence == 0 {
+			n.problem(OddPrint, []extract.CellID{cell.ID}, ":"+cell.ID.Row+":"+cell.ID.Column, "look at the workbook's cell, then confirm or reread",
+				"the workbook shows %q, but stores a number or a formula, so the digits as printed are not certain", cell.Text)
+			return
+		}
+	}
+	if !num.LetterMark {
 		return
 	}
 	n.problem(OddPrint, []extract.CellID{cell.ID}, ":"+cell.ID.Row+":"+cell.ID.Column, "look at the print, then confirm or reread",
@@ -605,8 +626,18 @@ func Published(value, half *big.Rat, sameUnit bool, num numeral.Numeral) numeral
 	return numeral.RoundTo(value, max(0, placesOf(half)+guardDigits))
 }
 
-// PublishedHalf rounds a half-width to four figures.
-func PublishedHalf(half *big.Rat) numeral.Decimal { return numeral.Round(half, 4) }
+// PublishedHalf rounds a half-width to four figures; zeros at its end say nothing.
+func PublishedHalf(half *big.Rat) numeral.Decimal {
+	d := numeral.Round(half, 4)
+	for d.Scale() > 0 {
+		shorter := numeral.RoundTo(half, d.Scale()-1)
+		if shorter.Cmp(d) != 0 {
+			break
+		}
+		d = shorter
+	}
+	return d
+}
 
 // placesOf is the number of decimals at which a unit of the last place is at most
 // half: 2 for 0.05, 0 for 5 (never negative digits are cut from whole numbers).

@@ -136,7 +136,7 @@ func (p *program) extractSource(c *cli.Context, s *extract.Study, src *extract.S
 			where = strings.TrimSpace("sheet " + v.Sheet)
 		}
 		caption := v.Caption
-		if v.Number != "" {
+		if v.Number != "" && !strings.Contains(caption, v.Number) {
 			caption = "Table " + v.Number + ": " + caption
 		}
 		p.printf("%s: %s, %d rows x %d columns: %s\n", v.Table, where, v.Rows, v.Columns, strings.TrimSpace(caption))

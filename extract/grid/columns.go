@@ -267,7 +267,7 @@ func (f *frame) joinFragments(cores []core, spots []spot, rows []*line) []core {
 	for i := 0; i+1 < len(cores); {
 		a, b := cores[i], cores[i+1]
 		gap := b.x0 - a.x1
-		if gap > 2.2*h || f.ruleBetween(a, b, rows) {
+		if gap > 3*h || f.ruleBetween(a, b, rows) {
 			i++
 			continue
 		}
@@ -291,8 +291,8 @@ func (f *frame) joinFragments(cores []core, spots []spot, rows []*line) []core {
 			}
 		}
 		switch {
-		case both > 0 && 2*broken >= both,
-			both > 0 && 10*pointless >= 7*both && gap <= 2*h && gap < 0.6*usual,
+		case both > 0 && 2*broken >= both && gap <= 2.2*h,
+			both > 0 && 10*pointless >= 7*both && gap < 0.6*usual,
 			both > 0 && gap < 1.6*h && 2*words > both,
 			gap < h && both*6 <= only && both <= 1:
 			cores[i] = core{x0: a.x0, x1: b.x1, rows: max(a.rows, b.rows)}
@@ -312,7 +312,7 @@ func (f *frame) joinFragments(cores []core, spots []spot, rows []*line) []core {
 // decimals standing for a figure would not.
 var (
 	whole    = regexp.MustCompile(`^[-–—−]*[0-9IlOi]{1,3}$`)
-	decimals = regexp.MustCompile(`^[0-9IlOi)(]{2,}$`)
+	decimals = regexp.MustCompile(`^[.•]?[0-9IlOi)(]{2,}$`)
 )
 
 // fragment reports whether a figure cannot end here: it ends with its sign or point.
@@ -352,7 +352,7 @@ func slots(cores []core, rows []*line, h float64) {
 					}
 				}
 			}
-			if len(ends) > 0 {
+			if len(ends) >= 2 && 4*len(ends) >= len(rows) {
 				end = math.Max(end, median(ends))
 			}
 			mid := (end + cores[i].x0) / 2
@@ -388,13 +388,51 @@ func columnAt(it *item, cores []core, h float64) int {
 	if best >= 0 && over >= 0.3*it.box.Width() {
 		return best
 	}
+	// in white space: the nearer column, within its slot or close to it
 	m := it.box.MidX()
+	near, at := math.Inf(1), -1
 	for i, c := range cores {
-		if m >= c.lo && m <= c.hi {
-			return i
+		in := m >= c.lo && m <= c.hi
+		if it.kind == leader {
+			if in {
+				return i
+			}
+			continue
+		}
+		d := math.Max(0, math.Max(c.x0-it.box.X1, it.box.X0-c.x1))
+		if d < near && (in || d < 2*h) {
+			near, at = d, i
 		}
 	}
-	return best
+	if at < 0 {
+		at = best
+	}
+	return at
+}
+
+// assign returns the column of every word of a line. A sign, or a figure broken
+// off after its point, goes with the figure to its right.
+func assign(l *line, cores []core, h float64) []int {
+	out := make([]int, len(l.items))
+	for i := len(l.items) - 1; i >= 0; i-- {
+		it := l.items[i]
+		out[i] = columnAt(it, cores, h)
+		if i+1 == len(l.items) || out[i+1] < 0 || out[i+1] == out[i] || it.kind == leader || !fragment(it.stem) {
+			continue
+		}
+		next := l.items[i+1]
+		if next.kind != figure || next.box.X0-it.box.X1 > 2*h {
+			continue
+		}
+		if out[i] >= 0 {
+			c := cores[out[i]]
+			if math.Min(it.box.X1, c.x1)-math.Max(it.box.X0, c.x0) >= 0.5*it.box.Width() && it.kind == figure {
+				continue // stands squarely in its own column, as "12." does
+			}
+		}
+		out[i] = out[i+1]
+	}
+	return out
 }
 
 // compatible reports whether two sets of cores can be columns of one table.

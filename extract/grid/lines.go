@@ -64,34 +64,41 @@ func linesOf(items []*item, height float64) []*line {
 	}
 	byY := append([]*item(nil), items...)
 	sort.SliceStable(byY, func(i, j int) bool { return byY[i].mid < byY[j].mid })
-	w := 0.3 * reach
-	type peak struct{ y, strength float64 }
+	type peak struct{ y, strength, reach float64 }
 	peaks := make([]peak, 0, len(byY))
 	lo := 0
 	for _, it := range byY {
-		for byY[lo].mid < it.mid-w {
+		// small print beside large: each word reaches as far as its own height
+		own := math.Max(math.Min(it.box.Height(), reach), 0.4*reach)
+		w := 0.3 * own
+		for byY[lo].mid < it.mid-0.3*reach {
 			lo++
 		}
-		s, sum := 0.0, 0.0
+		s, sum, tall := 0.0, 0.0, 0.0
 		for j := lo; j < len(byY) && byY[j].mid <= it.mid+w; j++ {
 			k := 1 - math.Abs(byY[j].mid-it.mid)/(w+1e-9)
-			if h := byY[j].box.Height(); h > 1.5*height || byY[j].kind == mark {
+			if k <= 0 {
+				continue
+			}
+			h := byY[j].box.Height()
+			if h > 1.5*height || byY[j].kind == mark {
 				k *= 0.2 // a word taller than the line says little about where the line is
 			}
 			s += k
 			sum += k * byY[j].mid
+			tall += k * math.Max(math.Min(h, reach), 0.4*reach)
 		}
-		y := it.mid
+		p := peak{it.mid, s, own}
 		if s > 0 {
-			y = sum / s
+			p.y, p.reach = sum/s, tall/s
 		}
-		peaks = append(peaks, peak{y, s})
+		peaks = append(peaks, p)
 	}
 	sort.SliceStable(peaks, func(i, j int) bool { return peaks[i].strength > peaks[j].strength })
 	var ys []float64 // sorted
 	for _, p := range peaks {
 		i := sort.SearchFloat64s(ys, p.y)
-		if i > 0 && p.y-ys[i-1] < 0.6*reach || i < len(ys) && ys[i]-p.y < 0.6*reach {
+		if i > 0 && p.y-ys[i-1] < 0.6*p.reach || i < len(ys) && ys[i]-p.y < 0.6*p.reach {
 			continue
 		}
 		ys = append(ys, 0)

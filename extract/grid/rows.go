@@ -74,8 +74,9 @@ func (f *frame) rows(t *Table, lines []*line, cores []core, headTexts []string, 
 		if out[i].sub {
 			continue
 		}
-		for _, it := range out[i].l.items {
-			c := columnAt(it, cores, f.height)
+		at := assign(out[i].l, cores, f.height)
+		for n, it := range out[i].l.items {
+			c := at[n]
 			if c < 0 {
 				stray(it, "stands in no column")
 				continue
@@ -171,14 +172,16 @@ func (f *frame) cell(t *Table, its []*item, led bool, c core, y0, y1 float64, us
 	var kept []*item
 	for k, it := range its {
 		used[it.at] = true
-		if it.kind == leader && (led || len(its) > 1 && k > 0) {
+		// a leader close before a figure may hold its decimal point: it stays
+		close := k+1 < len(its) && its[k+1].kind == figure && its[k+1].box.X0-it.box.X1 < 1.5*f.height
+		if it.kind == leader && !close && (led || k > 0) {
 			t.Leaders = append(t.Leaders, it.word)
 			continue
 		}
 		if s != "" {
 			s += " "
 		}
-		if led && k == len(kept) {
+		if led && (k+1 == len(its) || its[k+1].kind == leader) {
 			s += it.stem
 		} else {
 			s += it.word.Text

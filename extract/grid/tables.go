@@ -316,8 +316,13 @@ func (f *frame) lay(lines []*line, b *body, captioned bool, pitch float64) {
 	for len(b.data) > 0 && !fits(b.data[len(b.data)-1]) {
 		b.data = b.data[:len(b.data)-1]
 	}
-	if len(b.data) > 0 {
-		b.first, b.last = b.data[0], b.data[len(b.data)-1]
+	if len(b.data) == 0 {
+		return
+	}
+	cut := b.first != b.data[0] || b.last != b.data[len(b.data)-1]
+	b.first, b.last = b.data[0], b.data[len(b.data)-1]
+	if cut {
+		f.lay(lines, b, captioned, pitch)
 	}
 }
 
@@ -462,6 +467,9 @@ func (f *frame) accept(lines []*line, b body, captioned bool, pitch float64) boo
 	first := len(st) > 1 && 10*st[1].good >= 6*st[1].filled && st[1].aligned >= 0.6
 	label := first && st[0].filled-st[0].figures > st[0].figures && 10*st[0].filled >= 8*n
 	if debug {
+		for _, r := range rows {
+			println(int(r.y), r.text())
+		}
 		println("accept", n, len(b.cores), "solid", solid, "strong", strong, "even", even, "fig", figures, "filled", filled, "label", label, "leaders", leaders, "step*10", int(10*step), "h*10", int(10*f.height))
 	}
 	if captioned {

@@ -57,7 +57,8 @@ func classify(s string) (kind, string) {
 		}
 	}
 	if other == 0 {
-		if nd+nh >= 3 && nd+nh >= (len(runes)+1)/2 || strings.ContainsRune(s, '…') {
+		// "--." is the sign and the point of a figure that the layer broke
+		if (nd >= 3 || nh >= 4) && nd+nh >= (len(runes)+1)/2 || strings.ContainsRune(s, '…') {
 			return leader, s
 		}
 		return mark, s

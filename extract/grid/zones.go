@@ -23,6 +23,7 @@ type caption struct {
 
 var (
 	captionUpper = regexp.MustCompile(`^T[Aa][Bb][Ll][Ee]\s*([IVXLivxl1]+|[0-9]+[A-Za-z]?|[A-Z])?\s*([.,:;\-–—]|$|\(|Concluded|Continued|CONTINUED|CONCLUDED)`)
+	ruinedNumber = regexp.MustCompile(`^[IVXL]+`)
 	goesOn       = regexp.MustCompile(`(?i)\b(continued|concluded|cont'd|contd)\b`)
 	inProse      = regexp.MustCompile(`^(Table|TABLE)\s*[IVXL0-9]+[A-Za-z]?\s+[a-z]`)
 )
@@ -38,6 +39,10 @@ func captionAt(items []*item) (number string, ok bool) {
 		return "", false
 	}
 	m := captionUpper.FindStringSubmatch(s)
+	if m == nil && len(items) >= 4 && strings.HasPrefix(s, "TABLE") && capitals(items) {
+		// a ruined number: the capitals of the line still say that it is one
+		return ruinedNumber.FindString(items[1].word.Text), true
+	}
 	if m == nil || m[1] == "" && len(items) > 1 && !strings.ContainsAny(items[0].word.Text, ".-–—:") {
 		return "", false
 	}

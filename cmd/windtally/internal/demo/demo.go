@@ -111,8 +111,8 @@ func subjectTables(names ...string) []extract.SubjectTable {
 func compose() ([]Document, []Truth, error) {
 	var docs []Document
 	var tables []Truth
-	for _, make := range []func() (Document, []Truth, error){report12, report15, notes} {
-		d, list, err := make()
+	for _, typeset := range []func() (Document, []Truth, error){report12, report15, notes} {
+		d, list, err := typeset()
 		if err != nil {
 			return nil, nil, fmt.Errorf("%s: %w", d.File, err)
 		}

@@ -74,9 +74,9 @@ func (w wing) lift(alpha float64) float64 {
 }
 
 func (w wing) drag(alpha float64) float64 {
-	cl := w.lift(alpha)
+	cl := w.lift(math.Min(alpha, w.alphaS)) // beyond the stall drag does not fall with lift
 	excess := math.Max(0, alpha-w.bend()+2)
-	return w.cd0 + cl*cl/(math.Pi*wingAspect*w.spanEfficiency) + 0.0013*excess*excess
+	return w.cd0 + cl*cl/(math.Pi*wingAspect*w.spanEfficiency) + 0.0013*excess*excess + 0.012*math.Max(0, alpha-w.alphaS)
 }
 
 // moment is about the quarter-chord point.
