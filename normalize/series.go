@@ -43,6 +43,9 @@ type Datum struct {
 	Quantity *Quantity // nil where unclassified
 	Basis    extract.Basis
 	Config   Configuration
+	// Refused says that what the figure means could not be settled for this row, as
+	// a problem tells: relations may use its digits, nothing else may.
+	Refused bool
 	Measurement
 }
 
@@ -91,7 +94,7 @@ type Problem struct {
 // Normalize gives the figures of a collated table their meaning. It never fails:
 // what it cannot do is in Problems, and the figures concerned have no datum.
 func Normalize(c *extract.Collation) *Series {
-	n := &normalizer{s: &Series{Table: c.Table, Collation: c, Givens: map[string]*Datum{}}, t: c.Table, c: c}
+	n := &normalizer{s: &Series{Table: c.Table, Collation: c, Givens: map[string]*Datum{}}, t: c.Table, c: c, grouped: map[string]int{}}
 	for i := range c.Table.Givens {
 		n.given(&c.Table.Givens[i])
 	}
@@ -107,6 +110,19 @@ type normalizer struct {
 	s *Series
 	t *extract.Table
 	c *extract.Collation
+	// grouped is the index of the problem that gathers like cells, by what is wrong.
+	grouped map[string]int
+}
+
+// group says once for many cells what is wrong with each.
+func (n *normalizer) group(kind ProblemKind, cell extract.CellID, where, hint, msg string) {
+	key := string(kind) + where + msg
+	if i, ok := n.grouped[key]; ok {
+		n.s.Problems[i].Cells = append(n.s.Problems[i].Cells, cell)
+		return
+	}
+	n.problem(kind, []extract.CellID{cell}, where, hint, "%s", msg)
+	n.grouped[key] = len(n.s.Problems) - 1
 }
 
 func (n *normalizer) problem(kind ProblemKind, cells []extract.CellID, where, hint, format string, args ...any) {
@@ -169,6 +185,9 @@ func (n *normalizer) meaning(where, quantity, printedUnit string, basis extract.
 	for _, need := range q.missing(basis) {
 		if need.name == "airspeed_kind" && basis.AirspeedKind != "" {
 			continue // said above, more exactly
+		}
+		if n.t.Layout == "grid" && len(n.t.Rows) > 0 {
+			continue // rows: may state it; asked for row by row
 		}
 		bad = true
 		n.problem(Meaning, nil, where, "", "%s needs its %s, which the basis does not state; write %s: %s", q.Name, need.name, need.name, need.write)
@@ -461,12 +480,23 @@ func (n *normalizer) rowBasis(row *Row, columns []columnMeaning) {
 		keys = append(keys, key)
 	}
 	slices.Sort(keys)
+	if rule == nil && len(n.t.Rows) > 0 && len(keys) > 0 {
+		n.group(UnknownListedRow, row.Data[keys[0]].Cell.ID, "", "write the label under rows: as the collated reading has it",
+			"rows: states the meaning of some rows, and these rows bear none of its labels")
+	}
 	for _, key := range keys {
 		d := row.Data[key]
 		if rule != nil {
 			d.Basis = d.Basis.Over(rule.Basis)
 		}
 		n.resolve(row, d, label)
+		if d.Quantity == nil || len(n.t.Rows) == 0 {
+			continue
+		}
+		for _, need := range d.Quantity.missing(d.Basis) {
+			d.Refused = true
+			n.group(Meaning, d.Cell.ID, ":"+key, "", fmt.Sprintf("%s needs its %s, which neither the basis nor rows: states for these rows; write %s: %s", d.Quantity.Name, need.name, need.name, need.write))
+		}
 	}
 }
 
@@ -511,10 +541,12 @@ func (n *normalizer) resolve(row *Row, d *Datum, label string) {
 			d.Config.DeflectionCell = at
 			d.Config.Deflection = Published(at.Value, at.Half, at.Formula == "", at.Numeral).String()
 		} else if d.Quantity.Group != Condition {
-			n.problem(Reference, []extract.CellID{d.Cell.ID}, where, "", "the flap deflection (%s) has no figure in this row", c.Deflection)
+			d.Refused = true
+			n.group(Reference, d.Cell.ID, ":"+d.Cell.ID.Column, "", fmt.Sprintf("the flap deflection (%s) has no figure here, so these figures are in no known configuration and are not published", c.Deflection))
 		}
 	default:
 		if !slices.ContainsFunc(strings.FieldsFunc(label, notFigure), func(f string) bool { return f == c.Deflection }) {
+			d.Refused = true
 			n.problem(DeflectionNoPrint, []extract.CellID{d.Cell.ID}, where, "refer to the cell that prints it: column KEY or given KEY",
 				"the deflection %q stands nowhere in the row's label %q; no number enters other than through a reading", c.Deflection, label)
 			return
@@ -525,9 +557,15 @@ func (n *normalizer) resolve(row *Row, d *Datum, label string) {
 		if ref.ref == "" || ref.ref == "sea-level" || d.Quantity.Group == Condition {
 			continue
 		}
-		if n.s.Ref(row, ref.ref) == nil {
-			n.problem(Reference, []extract.CellID{d.Cell.ID}, where, "", "the %s (%s) has no figure here", ref.what, ref.ref)
+		if n.s.Ref(row, ref.ref) != nil {
+			continue
 		}
+		what := fmt.Sprintf("the %s (%s) has no figure here", ref.what, ref.ref)
+		if ref.what == "weight" && d.Quantity.Group == Stall {
+			d.Refused = true
+			what += ", and a stall speed without its weight is not published"
+		}
+		n.group(Reference, d.Cell.ID, ":"+d.Cell.ID.Column, "", what)
 	}
 }
 

@@ -242,7 +242,7 @@ func (r *Report) assemble() {
 				found = true
 				taken[[2]string{t.ID, row.Key}] = append(taken[[2]string{t.ID, row.Key}], sub.Name)
 				for _, column := range append(t.ColumnKeys(), "") {
-					if d := row.Data[column]; d != nil && d.Quantity != nil {
+					if d := row.Data[column]; d != nil && d.Quantity != nil && !d.Refused {
 						rec.Entries = append(rec.Entries, Entry{series, row, column, d})
 					}
 				}

@@ -1,7 +1,45 @@
 package main
 
-import "github.com/urfave/cli/v2"
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+
+	"windtally/cmd/windtally/internal/demo"
+
+	"github.com/urfave/cli/v2"
+)
 
 func (p *program) demoCommand() *cli.Command {
-	return command(&cli.Command{Name: "demo", Usage: "x", Action: func(c *cli.Context) error { return usagef("not yet") }})
+	return command(&cli.Command{
+		Name:      "demo",
+		Usage:     "make invented reports and carry them through the whole line",
+		ArgsUsage: "[DIR]",
+		Description: "Makes the study DIR (default windtally-demo) and the folder DIR-reports; neither may exist.\n" +
+			"Everything in them is invented.",
+		Action: func(c *cli.Context) error {
+			dir := "windtally-demo"
+			switch c.NArg() {
+			case 0:
+			case 1:
+				dir = c.Args().First()
+			default:
+				return usagef("demo takes at most one DIR")
+			}
+			for _, d := range []string{dir, dir + "-reports"} {
+				if _, err := os.Stat(d); !errors.Is(err, fs.ErrNotExist) {
+					return fmt.Errorf("%s: is there already\nhint: remove it, or name another folder: windtally demo DIR", d)
+				}
+			}
+			exec := func(args ...string) (int, string, string) {
+				var out, errs bytes.Buffer
+				code := run(append([]string{"windtally"}, args...), p.stdin, &out, &errs)
+				return code, out.String(), errs.String()
+			}
+			_, err := demo.Run(dir, exec, p.stdout)
+			return err
+		},
+	})
 }

@@ -487,16 +487,16 @@ func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.So
 			continue
 		}
 		found := false
-		for _, pg := range pages {
-			cell, ok, err := grid.Given(pg, g.Words)
+		for _, region := range t.Regions {
+			cell, ok, err := grid.Given(page[region.Page], region.Rect(), g.Words)
 			if err != nil {
-				return nil, nil, nil, &extract.Error{File: file, Table: t.Name, Column: g.Key, Msg: err.Error()}
+				return nil, nil, nil, &extract.Error{File: file, Page: region.Page, Table: t.Name, Column: g.Key, Msg: err.Error()}
 			}
 			if !ok || found {
 				continue
 			}
 			found = true
-			givens = append(givens, extract.Cell{Column: g.Key, Text: cell.Text, Place: extract.Place{Page: pg.Number, Box: cell.Box}, Confidence: -1})
+			givens = append(givens, extract.Cell{Column: g.Key, Text: cell.Text, Place: extract.Place{Page: region.Page, Box: cell.Box}, Confidence: -1})
 		}
 		if !found {
 			notes = append(notes, fmt.Sprintf("given %s: the words %q stand on no page of the table", g.Key, g.Words))

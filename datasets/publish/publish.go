@@ -183,7 +183,7 @@ func licence(name string) datasets.Licence {
 
 // published reports whether a figure may go out.
 func published(d *normalize.Datum) bool {
-	return d != nil && d.Quantity != nil && d.Value != nil && d.Cell.State != extract.Withheld && d.Cell.State != extract.Disputed
+	return d != nil && d.Quantity != nil && !d.Refused && d.Value != nil && d.Cell.State != extract.Withheld && d.Cell.State != extract.Disputed
 }
 
 func (b *builder) record(rec *validate.Record) {
@@ -223,6 +223,7 @@ func (b *builder) record(rec *validate.Record) {
 			group, order := polar, &polarOrder
 			if e.Quantity.Group == normalize.Increment {
 				group, order = increment, &incrementOrder
+				k.config += "\x1f" + e.Basis.Increment // an increment at constant angle and one between maxima are two records
 			}
 			if group[k] == nil {
 				*order = append(*order, k)
@@ -544,7 +545,7 @@ func (b *builder) increment(rec *validate.Record, entries []*validate.Entry) {
 			out.AtLiftCoefficient = b.measured(rec, e.Datum)
 		}
 	}
-	out.IncrementID = id("i", rec.Subject.Name, first.Series.Table.ID, first.Row.Key, out.ConfigurationID)
+	out.IncrementID = id("i", rec.Subject.Name, first.Series.Table.ID, first.Row.Key, out.ConfigurationID, first.Basis.Increment)
 	b.e.FlapIncrements = append(b.e.FlapIncrements, out)
 }
 

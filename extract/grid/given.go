@@ -12,15 +12,53 @@ import (
 // Given finds a figure that stands in running text on a page: in a caption, a
 // sub-head or a footnote. The pattern is the words around it with * for the
 // figure, for example "Reynolds number, approximately *". Case and spaces do not
-// matter; the figure ends where the next word of the pattern begins, and without
-// one after the first word that has a figure in it. ok is false where the words
-// are not on the page. Where they stand twice the first from the top is taken.
-func Given(p extract.Page, pattern string) (cell Cell, ok bool, err error) {
+// matter. The figure is one word with a figure in it, and what follows of figures
+// alone ("8, 000, 000"); brackets and points that close the phrase are no part of it.
+//
+// The words are looked for in the region of the table first, since its neighbour
+// may say the same with another figure, then on the whole page. ok is false where
+// they are not there; that they stand there twice with different figures is an
+// error.
+func Given(p extract.Page, region extract.Rect, pattern string) (cell Cell, ok bool, err error) {
 	before, after, starred := strings.Cut(pattern, "*")
 	if !starred || strings.Contains(after, "*") || strings.TrimSpace(before)+strings.TrimSpace(after) == "" {
 		return Cell{}, false, fmt.Errorf("words: %q; write the words that stand beside the figure, with one * for the figure itself", pattern)
 	}
-	words := readingOrder(p)
+	expression := `(?i)` + spaced(before)
+	if strings.HasSuffix(before, " ") {
+		expression += `\s+`
+	}
+	expression += `([^\s\[(]*[0-9][^\s]*?(?:\s[0-9.,]+)*?)`
+	if strings.TrimSpace(after) == "" {
+		expression += `[,;:.)\]]*\s`
+	} else {
+		expression += `\s*` + spaced(after)
+	}
+	re, err := regexp.Compile(expression)
+	if err != nil {
+		return Cell{}, false, fmt.Errorf("words: %q: %v", pattern, err)
+	}
+	var inside []extract.Word
+	for _, w := range p.Words {
+		if within(region, w.Box) {
+			inside = append(inside, w)
+		}
+	}
+	for _, words := range [][]extract.Word{readingOrder(inside), readingOrder(p.Words)} {
+		found, err := matches(words, re)
+		if err != nil {
+			return Cell{}, false, fmt.Errorf("words: %q: %v", pattern, err)
+		}
+		if len(found) > 0 {
+			return found[0], true, nil
+		}
+	}
+	return Cell{}, false, nil
+}
+
+// matches finds the figures that the expression captures, and refuses two that
+// differ.
+func matches(words []extract.Word, re *regexp.Regexp) ([]Cell, error) {
 	var text strings.Builder
 	var starts []int
 	for _, w := range words {
@@ -28,36 +66,21 @@ func Given(p extract.Page, pattern string) (cell Cell, ok bool, err error) {
 		text.WriteString(w.Text)
 		text.WriteByte(' ')
 	}
-	figure := `(\S*[0-9]\S*?)`
-	if strings.TrimSpace(after) != "" {
-		figure = `(\S(?:.{0,40}?\S)?)`
-	}
-	expression := `(?i)` + spaced(before)
-	if before == "" || strings.HasSuffix(before, " ") {
-		expression += `\s*`
-	}
-	expression += figure
-	if strings.TrimSpace(after) == "" {
-		expression += `[,;:.)\]]*\s`
-	} else {
-		expression += `\s*` + spaced(strings.TrimSpace(after))
-	}
-	re, err := regexp.Compile(expression)
-	if err != nil {
-		return Cell{}, false, fmt.Errorf("words: %q: %v", pattern, err)
-	}
-	m := re.FindStringSubmatchIndex(text.String())
-	if m == nil {
-		return Cell{}, false, nil
-	}
-	cell.Text = text.String()[m[2]:m[3]]
-	for i, w := range words {
-		if end := starts[i] + len(w.Text); starts[i] < m[3] && end > m[2] {
-			cell.Box = cell.Box.Union(w.Box)
-			cell.Words++
+	var found []Cell
+	for _, m := range re.FindAllStringSubmatchIndex(text.String(), -1) {
+		cell := Cell{Text: text.String()[m[2]:m[3]]}
+		for i, w := range words {
+			if end := starts[i] + len(w.Text); starts[i] < m[3] && end > m[2] {
+				cell.Box = cell.Box.Union(w.Box)
+				cell.Words++
+			}
 		}
+		if len(found) > 0 && found[0].Text != cell.Text {
+			return nil, fmt.Errorf("the words stand twice, with %s and with %s; write more of the words beside the figure", found[0].Text, cell.Text)
+		}
+		found = append(found, cell)
 	}
-	return cell, true, nil
+	return found, nil
 }
 
 // spaced quotes the words of a pattern for a regular expression, any space between.
@@ -69,12 +92,12 @@ func spaced(text string) string {
 	return strings.Join(fields, `\s+`)
 }
 
-// readingOrder sorts the upright words of a page into lines, top to bottom, each
+// readingOrder sorts upright words into lines, top to bottom, each
 // from left to right. Words are on one line when their middles lie within half a
 // height of each other.
-func readingOrder(p extract.Page) []extract.Word {
+func readingOrder(all []extract.Word) []extract.Word {
 	var words []extract.Word
-	for _, w := range p.Words {
+	for _, w := range all {
 		if w.Turn == 0 {
 			words = append(words, w)
 		}

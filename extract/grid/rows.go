@@ -40,6 +40,11 @@ func (f *frame) subHead(l *line, cores []core) bool {
 	}
 	crossing := 0
 	for _, c := range l.chunks(math.Max(gap, 0) + 0.1) {
+		for _, k := range cores[min(1, len(cores)):] {
+			if m := c.box.MidX(); m > k.lo && m < k.hi && c.box.X0 < k.lo && c.box.X1 > k.hi {
+				crossing++ // wider than the slot it stands in
+			}
+		}
 		for i := 1; i < len(cores); i++ {
 			if c.box.X0 < cores[i-1].x1 && c.box.X1 > cores[i].x0 {
 				crossing++

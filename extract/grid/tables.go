@@ -67,7 +67,7 @@ func (f *frame) captions(lines []*line) (caps []captionLine, after []int) {
 		prev := l
 		for ; j < len(lines) && j <= i+3; j++ {
 			n := lines[j]
-			if len(f.captionStarts([]*line{n})) > 0 || bracket(n) || !f.captionGoesOn(prev, n, upper, h) {
+			if len(f.captionStarts([]*line{n})) > 0 || bracket(n) || !f.captionGoesOn(prev, n, upper, h, widestGap(c.items)) {
 				break
 			}
 			c.items = append(c.items, n.items...)
@@ -84,7 +84,7 @@ func (f *frame) captions(lines []*line) (caps []captionLine, after []int) {
 
 // captionGoesOn reports whether line n continues a caption: set close, in the
 // caption's own letters, and not in columns.
-func (f *frame) captionGoesOn(prev, n *line, upper bool, h float64) bool {
+func (f *frame) captionGoesOn(prev, n *line, upper bool, h, space float64) bool {
 	t, fig := 0, 0
 	for _, it := range n.items {
 		switch it.kind {
@@ -99,6 +99,9 @@ func (f *frame) captionGoesOn(prev, n *line, upper bool, h float64) bool {
 	if t == 0 || fig > t {
 		return false
 	}
+	if widestGap(n.items) > math.Max(1.5*h, 1.3*space) {
+		return false // set in columns
+	}
 	if upper {
 		return capitals(n.items) && n.y-prev.y <= 3*h
 	}
@@ -106,6 +109,17 @@ func (f *frame) captionGoesOn(prev, n *line, upper bool, h float64) bool {
 		return false
 	}
 	return len(n.chunks(1.5*f.height)) == 1 && t >= 1 && !unicode.IsUpper([]rune(n.items[0].stem)[0])
+}
+
+// widestGap returns the widest white space between words of one line.
+func widestGap(items []*item) float64 {
+	w := 0.0
+	for i := 1; i < len(items); i++ {
+		if items[i].box.X0 > items[i-1].box.X0 {
+			w = math.Max(w, items[i].box.X0-items[i-1].box.X1)
+		}
+	}
+	return w
 }
 
 // capitals reports whether most letters are capitals.
@@ -466,12 +480,6 @@ func (f *frame) accept(lines []*line, b body, captioned bool, pitch float64) boo
 	even := 10*regular >= 7*len(gaps)
 	first := len(st) > 1 && 10*st[1].good >= 6*st[1].filled && st[1].aligned >= 0.6
 	label := first && st[0].filled-st[0].figures > st[0].figures && 10*st[0].filled >= 8*n
-	if debug {
-		for _, r := range rows {
-			println(int(r.y), r.text())
-		}
-		println("accept", n, len(b.cores), "solid", solid, "strong", strong, "even", even, "fig", figures, "filled", filled, "label", label, "leaders", leaders, "step*10", int(10*step), "h*10", int(10*f.height))
-	}
 	if captioned {
 		if solid >= 2 && 10*figures >= 4*filled {
 			return step <= 5*f.height
@@ -585,6 +593,8 @@ func (f *frame) build(lines []*line, floor, ceil int, b body, c *caption, pitch 
 			near = 1.7 * math.Max(pitch, h)
 		} else if footMark.MatchString(l.items[0].word.Text) {
 			near = 4.5 * pitch
+		} else if !l.prose() && len(l.items) <= 8 {
+			near = 4 * pitch // a remark inside the table's frame ("Radius: 0.742")
 		}
 		if !f.fixed && gap > near {
 			break
@@ -693,5 +703,3 @@ func (f *frame) finish(t *Table) {
 	}
 	t.Region = r
 }
-
-const debug = true

@@ -143,26 +143,47 @@ func (f *frame) gutter(items []*item) (left, right, above, below []*item, ok boo
 		strips = strips[:60]
 	}
 	lines := linesOf(items, f.height)
+	// of the strips that part independent texts, about equally tall, the one whose
+	// sides agree least in their baselines, then the widest
+	best, bestMatch, tallest := strip{}, math.Inf(1), 0.0
 	for _, s := range strips {
-		x := (s.x0 + s.x1) / 2
-		left, right, above, below = nil, nil, nil, nil
-		for _, it := range items {
-			switch m := it.box.MidY(); {
-			case m < s.y0:
-				above = append(above, it)
-			case m > s.y1:
-				below = append(below, it)
-			case it.box.MidX() < x:
-				left = append(left, it)
-			default:
-				right = append(right, it)
-			}
+		if ok && s.y1-s.y0 < 0.8*tallest {
+			break
 		}
-		if f.independent(left, right) && !f.cutsRows(items, left, right, lines, s.y0, s.y1) {
-			return left, right, above, below, true
+		l, r, _, _ := divide(items, (s.x0+s.x1)/2, s.y0, s.y1)
+		if !f.independent(l, r) || f.cutsRows(items, l, r, lines, s.y0, s.y1) {
+			continue
+		}
+		m := math.Round(10 * matched(linesOf(l, f.height), linesOf(r, f.height), f.height))
+		if !ok {
+			tallest = s.y1 - s.y0
+		}
+		if !ok || m < bestMatch || m == bestMatch && s.x1-s.x0 > best.x1-best.x0 {
+			best, bestMatch, ok = s, m, true
 		}
 	}
-	return nil, nil, nil, nil, false
+	if !ok {
+		return nil, nil, nil, nil, false
+	}
+	left, right, above, below = divide(items, (best.x0+best.x1)/2, best.y0, best.y1)
+	return left, right, above, below, true
+}
+
+// divide sorts items by where they stand to a strip at x from y0 to y1.
+func divide(items []*item, x, y0, y1 float64) (left, right, above, below []*item) {
+	for _, it := range items {
+		switch m := it.box.MidY(); {
+		case m < y0:
+			above = append(above, it)
+		case m > y1:
+			below = append(below, it)
+		case it.box.MidX() < x:
+			left = append(left, it)
+		default:
+			right = append(right, it)
+		}
+	}
+	return left, right, above, below
 }
 
 // independent reports whether two groups of words side by side are columns of

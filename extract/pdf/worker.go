@@ -65,6 +65,7 @@ func Work(stdin io.Reader, stdout io.Writer, args []string) error {
 	go func() { done <- answer(ctx, req, file, out) }()
 	tick := time.NewTicker(watchEvery)
 	defer tick.Stop()
+	parent := os.Getppid()
 	for {
 		select {
 		case err := <-done:
@@ -80,6 +81,9 @@ func Work(stdin io.Reader, stdout io.Writer, args []string) error {
 			}
 			return out.Flush()
 		case <-tick.C:
+			if os.Getppid() != parent {
+				return errors.New("the caller is gone")
+			}
 			if heap() > req.Memory {
 				// The answer may be half written; the parent sees the stream end
 				// and shows this line.

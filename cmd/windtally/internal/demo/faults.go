@@ -41,7 +41,7 @@ func Faults() []Planted {
 			Kind: "two figures exchanged", FoundBy: "aspect-ratio", Ruling: "emend"},
 		{Document: fifteen, Table: "tarnholm-15-table-1", Page: 2, Row: "Wing loading, lb. per sq. ft.", Column: "", Key: "value", Printed: "16.6", Right: "17.3",
 			Kind: "computed for another weight", FoundBy: "wing-loading", Ruling: "emend"},
-		{Document: fifteen, Table: "tarnholm-15-table-4", Page: 3, Row: "3,700", Column: "Flaps up", Key: "up", Printed: "64.3", Right: "55.8",
+		{Document: fifteen, Table: "tarnholm-15-table-4", Page: 3, Row: "3,700", Column: "Stalling speed (knots) Flaps up", Key: "up", Printed: "64.3", Right: "55.8",
 			Kind: "miles per hour under knots", FoundBy: "stall-speed", Ruling: "emend"},
 	}
 }

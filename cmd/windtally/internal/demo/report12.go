@@ -309,6 +309,8 @@ func increments() Truth {
 		RowRules: flapRules()[1:], Notes: []string{areaNote},
 		Givens: []Given{reynoldsGiven("number of * after"),
 			{extract.Column{Key: "alpha", Words: "of attack * degrees", Quantity: "angle of attack", Unit: "deg"}, figure(constantAngle, 0)}}}
+	// Each row states its flap; what the rows lay over must state one too.
+	t.Basis.Configuration.Flap = "not-stated"
 	for _, w := range flapsByType[1:] {
 		t.Rows = append(t.Rows, Row{Cells: []string{flapLabel(w), figure(w.deflection, 0), figure(w.lift(constantAngle)-wingUp.lift(constantAngle), 2),
 			figure(w.drag(constantAngle)-wingUp.drag(constantAngle), 3), figure(w.clMax-wingUp.clMax, 2)}})
