@@ -530,6 +530,9 @@ func (n *normalizer) resolve(row *Row, d *Datum, label string) {
 		return
 	}
 	c := d.Basis.Configuration
+	if d.Quantity.Group == Condition && d.Quantity.Canonical != "m/s" {
+		c = extract.Configuration{} // a Reynolds number or a deflection is in no configuration
+	}
 	d.Config = Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller, Power: c.Power, Trim: c.Trim}
 	where := ":" + d.Cell.ID.Row + ":" + d.Cell.ID.Column
 	switch _, _, isRef := extract.CellRef(c.Deflection); {

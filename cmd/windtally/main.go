@@ -59,7 +59,8 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	p := &program{stdin: stdin, stdout: stdout, stderr: stderr, now: time.Now}
-	err := p.app().RunContext(ctx, args)
+	app := p.app()
+	err := app.RunContext(ctx, optionsFirst(app, args))
 	var usage *usageError
 	switch {
 	case err == nil:
@@ -67,11 +68,16 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	case errors.Is(err, errFindings):
 		return exitFailed
 	case errors.As(err, &usage):
-		fmt.Fprintf(stderr, "windtally: %v\n", err)
+		fmt.Fprintln(stderr, told(err))
 		return exitUsage
 	}
-	fmt.Fprintln(stderr, "windtally: "+strings.ReplaceAll(err.Error(), "\n", "\n           "))
+	fmt.Fprintln(stderr, told(err))
 	return exitFailed
+}
+
+// told is an error as stderr shows it: hints and further faults stand below the first.
+func told(err error) string {
+	return "windtally: " + strings.ReplaceAll(err.Error(), "\n", "\n           ")
 }
 
 // program is what commands share: streams, clock and the study's folder.
@@ -106,10 +112,10 @@ func (p *program) app() *cli.App {
 			return cli.ShowAppHelp(c)
 		},
 		HideHelpCommand: true,
+		// An author is "Berg, A.": a comma parts nothing.
+		DisableSliceFlagSeparator: true,
 	}
 }
-
-func onUsage(_ *cli.Context, err error, _ bool) error { return usagef("%v", err) }
 
 // command fills in what all commands share.
 func command(c *cli.Command) *cli.Command {
@@ -123,12 +129,7 @@ var jsonFlag = &cli.BoolFlag{Name: "json", Usage: "write JSON for a program to r
 // argument returns the only argument of a command.
 func argument(c *cli.Context, what string) (string, error) {
 	if c.NArg() != 1 {
-		for _, a := range c.Args().Slice() {
-			if strings.HasPrefix(a, "-") {
-				return "", usagef("%s: options go before %s", c.Command.Name, what)
-			}
-		}
-		return "", usagef("%s takes one %s, got %d arguments; see windtally %s --help", c.Command.Name, what, c.NArg(), c.Command.Name)
+		return "", usagef("%s takes one %s, not %d arguments; see windtally %s --help", c.Command.Name, what, c.NArg(), c.Command.Name)
 	}
 	return c.Args().First(), nil
 }

@@ -127,7 +127,7 @@ type builder struct {
 	r       *validate.Report
 	e       *datasets.Edition
 	values  map[string]bool // by value id
-	configs map[string]bool
+	configs map[string]int  // index by configuration id
 	conds   map[string]bool
 	sources map[string]bool
 	byCell  map[string][]string // cell id -> value ids
@@ -142,7 +142,7 @@ func Edition(r *validate.Report) *datasets.Edition {
 		// give the same data other bytes.
 		created = time.Unix(0, 0)
 	}
-	b := &builder{r: r, values: map[string]bool{}, configs: map[string]bool{}, conds: map[string]bool{}, sources: map[string]bool{}, byCell: map[string][]string{}}
+	b := &builder{r: r, values: map[string]bool{}, configs: map[string]int{}, conds: map[string]bool{}, sources: map[string]bool{}, byCell: map[string][]string{}}
 	b.e = &datasets.Edition{
 		Name: set.Name, Title: set.Title, Created: created.UTC().Format(time.RFC3339), Format: datasets.Format,
 		Description: "Figures of printed reports, each with its place in the print, its half-width and how it was checked.",
@@ -360,31 +360,42 @@ func (b *builder) configuration(rec *validate.Record, d *normalize.Datum) string
 	if c == (normalize.Configuration{}) {
 		return ""
 	}
-	text := c
 	deflection := datasets.Measured{Value: datasets.Number(c.Deflection)}
-	if c.DeflectionCell != nil {
-		text.Deflection = ""
-		v := b.valueID(rec, c.DeflectionCell)
-		deflection = datasets.Measured{Value: number(c.DeflectionCell), HalfWidth: half(c.DeflectionCell), ValueID: v}
-		if !published(c.DeflectionCell) {
-			deflection = datasets.Measured{}
-		} else if !b.values[v] && c.DeflectionCell.Cell.ID != d.Cell.ID {
-			// Its own entry comes later in the record; it is published then.
-			b.later(rec, c.DeflectionCell)
+	if at := c.DeflectionCell; at != nil {
+		deflection = datasets.Measured{}
+		if published(at) {
+			b.later(rec, at)
+			deflection = b.measured(rec, at)
 		}
 	}
-	cid := id("c", rec.Subject.Name, configText(text))
-	if b.configs[cid] {
+	// One configuration a setting, wherever the setting is printed: the cell that
+	// prints it is told once, by the smallest id.
+	key := c
+	key.DeflectionCell, key.Deflection = nil, plainZeros(string(deflection.Value))
+	cid := id("c", rec.Subject.Name, configText(key))
+	if i, known := b.configs[cid]; known {
+		have := &b.e.Configurations[i].FlapDeflection
+		if deflection.ValueID != "" && (have.ValueID == "" || deflection.ValueID < have.ValueID) {
+			*have = deflection
+		}
 		return cid
 	}
-	b.configs[cid] = true
 	flap := c.Flap
 	if flap == "not-stated" {
 		flap = ""
 	}
+	b.configs[cid] = len(b.e.Configurations)
 	b.e.Configurations = append(b.e.Configurations, datasets.Configuration{ConfigurationID: cid, SubjectID: rec.Subject.Name, FlapType: flap,
 		FlapDeflection: deflection, FlapDeflectionState: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller, PowerState: c.Power, Trim: c.Trim})
 	return cid
+}
+
+// plainZeros writes 15.0 as 15, so that one setting has one name.
+func plainZeros(n string) string {
+	if strings.Contains(n, ".") {
+		n = strings.TrimSuffix(strings.TrimRight(n, "0"), ".")
+	}
+	return n
 }
 
 // later publishes the entry of a figure that another record refers to.
