@@ -28,7 +28,7 @@ const (
 // Settled is what a person ruled about a cell.
 type Settled struct {
 	State  State  // Confirmed, Reread, Emended or Withheld
-	Print  string // what the print says; "" leaves the readings' text
+	Print  string // what the print says; "" leaves the readings' text, unless Reread
 	Value  string // for Emended: the text that stands in place of the print's
 	Ruling string // id of the ruling
 	By     string // initials
@@ -84,8 +84,9 @@ func (c *Collated) Readers() []string {
 	return names
 }
 
-// Evidence is the digest of what the readings say of the cell. A ruling keeps the
-// digest that it was made on, and lapses when the readings come to say otherwise.
+// Evidence is the digest of what the readings say of the cell, and of which they
+// are. A ruling keeps the digest that it was made on and lapses when that changes:
+// also when a further reading comes that says the same, or one goes.
 func (c *Collated) Evidence() string {
 	lines := make([]string, 0, len(c.Witnesses))
 	for _, w := range c.Witnesses {
@@ -94,11 +95,17 @@ func (c *Collated) Evidence() string {
 	return Digest(lines...)
 }
 
-// Digest hashes lines in sorted order to 16 hexadecimal figures.
+// Digest hashes lines in sorted order, each ended by a newline, to the first 16
+// hexadecimal figures of their SHA-256. Within a line, backslash, newline, carriage
+// return and tab are escaped as in a file of cells, so that no two lists of lines
+// read alike.
 func Digest(lines ...string) string {
-	lines = slices.Clone(lines)
-	slices.Sort(lines)
-	sum := sha256.Sum256([]byte(strings.Join(lines, "\n")))
+	escaped := make([]string, len(lines))
+	for i, l := range lines {
+		escaped[i] = escapeText(l) + "\n"
+	}
+	slices.Sort(escaped)
+	sum := sha256.Sum256([]byte(strings.Join(escaped, "")))
 	return hex.EncodeToString(sum[:8])
 }
 
@@ -251,8 +258,12 @@ func (c *Collated) settle() {
 	}
 	c.Text = c.Print
 	if s := c.Settled; s != nil {
+		if differ && s.State == Confirmed {
+			c.Settled = nil // it says of no reading that it is the right one
+			return
+		}
 		c.State = s.State
-		if s.Print != "" {
+		if s.Print != "" || s.State == Reread {
 			c.Print = s.Print
 		}
 		c.Text = c.Print
@@ -264,7 +275,9 @@ func (c *Collated) settle() {
 
 // SameText reports whether two transcriptions say the same: the same numeral with
 // the same printed decimals (the glyph of a minus sign, a missing leading zero and
-// footnote marks apart), or the same words (leaders and spaces apart).
+// footnote marks apart), or the same words (leaders and spaces apart). A letter that
+// stands directly at the last figure may be a figure misread ("0.50b" for "0.506"),
+// so it is no mark unless both have it.
 func SameText(a, b string) bool {
 	if a == b {
 		return true
@@ -278,7 +291,8 @@ func SameText(a, b string) bool {
 		if x.Kind != numeral.Number {
 			return true
 		}
-		return x.Rat().Cmp(y.Rat()) == 0 && x.Step().Cmp(y.Step()) == 0 && x.Percent == y.Percent
+		return x.Rat().Cmp(y.Rat()) == 0 && x.Step().Cmp(y.Step()) == 0 && x.Percent == y.Percent &&
+			x.MarkAttached == y.MarkAttached && (!x.MarkAttached || slices.Equal(x.Marks, y.Marks))
 	}
 	return errX != nil && errY != nil && plainWords(a) == plainWords(b)
 }

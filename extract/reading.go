@@ -6,12 +6,16 @@ import (
 	"encoding/csv"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
+	"math"
 	"regexp"
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 // Reading is one transcription of a table, cell by cell, as printed.
@@ -56,13 +60,84 @@ func KeyedBy(reader string) (initials string, ok bool) { return strings.CutPrefi
 // the two count apart; two modes of one engine would bear the same reader name.
 func witness(reader string) string { return reader }
 
+// restoreCells is the remedy that always works: with a damaged reading no command
+// can open the study to read the table again.
+const restoreCells = "the program alone writes readings: restore the file, or move the reading's .csv and .json out of the study and read the table again"
+
 var readingHead = []string{"row", "column", "text", "page", "x0", "y0", "x1", "y1", "sheet", "cell", "line", "confidence"}
 
-// textForFile keeps a cell's text on one line and escapes it reversibly.
-var (
-	textForFile = strings.NewReplacer(`\`, `\\`, "\n", `\n`, "\r", `\r`, "\t", `\t`)
-	textOfFile  = strings.NewReplacer(`\\`, `\`, `\n`, "\n", `\r`, "\r", `\t`, "\t")
-)
+// escapeText keeps a text on one line and free of control characters, reversibly:
+// \\ \n \r \t, and \uXXXX for any other control character or line separator.
+func escapeText(s string) string {
+	if !strings.ContainsFunc(s, mustEscape) {
+		return s
+	}
+	var b strings.Builder
+	for _, r := range s {
+		switch {
+		case r == '\\':
+			b.WriteString(`\\`)
+		case r == '\n':
+			b.WriteString(`\n`)
+		case r == '\r':
+			b.WriteString(`\r`)
+		case r == '\t':
+			b.WriteString(`\t`)
+		case mustEscape(r):
+			fmt.Fprintf(&b, `\u%04x`, r)
+		default:
+			b.WriteRune(r)
+		}
+	}
+	return b.String()
+}
+
+func mustEscape(r rune) bool {
+	return r == '\\' || unicode.IsControl(r) || r == '\u2028' || r == '\u2029'
+}
+
+// unescapeText undoes escapeText; ok is false for what escapeText does not write.
+func unescapeText(s string) (text string, ok bool) {
+	if !strings.Contains(s, `\`) {
+		return s, escapeText(s) == s && utf8.ValidString(s)
+	}
+	var b strings.Builder
+	for rest := s; rest != ""; {
+		plain, escape, found := strings.Cut(rest, `\`)
+		b.WriteString(plain)
+		if !found {
+			break
+		}
+		if escape == "" {
+			return "", false
+		}
+		rest = escape[1:]
+		switch escape[0] {
+		case '\\':
+			b.WriteByte('\\')
+		case 'n':
+			b.WriteByte('\n')
+		case 'r':
+			b.WriteByte('\r')
+		case 't':
+			b.WriteByte('\t')
+		case 'u':
+			if len(rest) < 4 {
+				return "", false
+			}
+			n, err := strconv.ParseUint(rest[:4], 16, 16)
+			if err != nil {
+				return "", false
+			}
+			b.WriteRune(rune(n))
+			rest = rest[4:]
+		default:
+			return "", false
+		}
+	}
+	text = b.String()
+	return text, escapeText(text) == s && utf8.ValidString(text)
+}
 
 // MarshalCells is the CSV form of a reading's cells: one row a cell, LF.
 func MarshalCells(cells []Cell) []byte {
@@ -81,8 +156,8 @@ func MarshalCells(cells []Cell) []byte {
 		return strconv.Itoa(n)
 	}
 	for _, c := range cells {
-		rec := []string{c.Row, c.Column, textForFile.Replace(c.Text), count(c.Place.Page), "", "", "", "",
-			c.Place.Sheet, c.Place.Ref, count(c.Place.Line), ""}
+		rec := []string{c.Row, c.Column, escapeText(c.Text), count(c.Place.Page), "", "", "", "",
+			escapeText(c.Place.Sheet), escapeText(c.Place.Ref), count(c.Place.Line), ""}
 		if !c.Place.Box.Empty() {
 			rec[4], rec[5], rec[6], rec[7] = two(c.Place.Box.X0), two(c.Place.Box.Y0), two(c.Place.Box.X1), two(c.Place.Box.Y1)
 		}
@@ -101,7 +176,7 @@ func UnmarshalCells(file string, data []byte) ([]Cell, error) {
 	r.FieldsPerRecord = -1
 	head, err := r.Read()
 	if err != nil || !slices.Equal(head, readingHead) {
-		return nil, &Error{File: file, Line: 1, Msg: fmt.Sprintf("the head row should be %s", strings.Join(readingHead, ","))}
+		return nil, &Error{File: file, Line: 1, Msg: fmt.Sprintf("the head row should be %s", strings.Join(readingHead, ",")), Hint: restoreCells}
 	}
 	var cells []Cell
 	seen := map[[2]string]int{}
@@ -111,16 +186,30 @@ func UnmarshalCells(file string, data []byte) ([]Cell, error) {
 			return cells, nil
 		}
 		if err != nil {
+			var bad *csv.ParseError
+			if errors.As(err, &bad) {
+				return nil, &Error{File: file, Line: bad.Line, Msg: fmt.Sprintf("is not CSV: %v; a field with a quote in it should be quoted", bad.Err), Hint: restoreCells}
+			}
 			return nil, &Error{File: file, Msg: err.Error()}
 		}
 		line, _ := r.FieldPos(0)
 		fail := func(format string, args ...any) error {
-			return &Error{File: file, Line: line, Msg: fmt.Sprintf(format, args...)}
+			return &Error{File: file, Line: line, Msg: fmt.Sprintf(format, args...), Hint: restoreCells}
 		}
 		if len(rec) != len(readingHead) {
 			return nil, fail("has %d fields; it should have %d", len(rec), len(readingHead))
 		}
-		c := Cell{Row: rec[0], Column: rec[1], Text: textOfFile.Replace(rec[2]), Confidence: -1}
+		c := Cell{Row: rec[0], Column: rec[1], Confidence: -1}
+		for _, f := range []struct {
+			i   int
+			dst *string
+		}{{2, &c.Text}, {8, &c.Place.Sheet}, {9, &c.Place.Ref}} {
+			var ok bool
+			if *f.dst, ok = unescapeText(rec[f.i]); !ok {
+				return nil, fail("%s is %q; a backslash should be followed by \\, n, r, t or u and four figures, and a control character be written so",
+					readingHead[f.i], rec[f.i])
+			}
+		}
 		if !keyForm.MatchString(c.Row) || !keyForm.MatchString(c.Column) {
 			return nil, fail("row %q, column %q: both keys should be a letter followed by letters and figures", c.Row, c.Column)
 		}
@@ -142,14 +231,16 @@ func UnmarshalCells(file string, data []byte) ([]Cell, error) {
 		box := []*float64{&c.Place.Box.X0, &c.Place.Box.Y0, &c.Place.Box.X1, &c.Place.Box.Y1}
 		if rec[4] != "" || rec[5] != "" || rec[6] != "" || rec[7] != "" {
 			for i, dst := range box {
-				if *dst, err = strconv.ParseFloat(rec[4+i], 64); err != nil {
+				if *dst, err = strconv.ParseFloat(rec[4+i], 64); err != nil || math.IsNaN(*dst) || math.IsInf(*dst, 0) {
 					return nil, fail("%s is %q; it should be a number", readingHead[4+i], rec[4+i])
 				}
 			}
+			if c.Place.Box.Empty() {
+				return nil, fail("the box %s is empty; it should have x0 < x1 and y0 < y1", strings.Join(rec[4:8], " "))
+			}
 		}
-		c.Place.Sheet, c.Place.Ref = rec[8], rec[9]
 		if rec[11] != "" {
-			if c.Confidence, err = strconv.ParseFloat(rec[11], 64); err != nil || c.Confidence < 0 || c.Confidence > 1 {
+			if c.Confidence, err = strconv.ParseFloat(rec[11], 64); err != nil || !(c.Confidence >= 0 && c.Confidence <= 1) {
 				return nil, fail("confidence is %q; it should lie between 0 and 1", rec[11])
 			}
 		}
@@ -157,9 +248,23 @@ func UnmarshalCells(file string, data []byte) ([]Cell, error) {
 	}
 }
 
-// Marshal returns the reading's two files, its meta brought up to its cells.
+// Marshal returns the reading's two files, its meta brought up to its cells. Cells
+// that UnmarshalReading would refuse are an error.
 func (r *Reading) Marshal() (meta, cells []byte, err error) {
+	if !readerForm.MatchString(r.Meta.Reader) {
+		return nil, nil, fmt.Errorf("reader %q should be text, sorts, ocr, workbook or keyed-<initials>", r.Meta.Reader)
+	}
+	for _, c := range r.Cells {
+		for _, s := range []string{c.Text, c.Place.Sheet, c.Place.Ref} {
+			if !utf8.ValidString(s) {
+				return nil, nil, &Error{Row: c.Row, Column: c.Column, Msg: fmt.Sprintf("%q is not UTF-8, as every text of a study should be", s)}
+			}
+		}
+	}
 	cells = MarshalCells(r.Cells)
+	if _, err := UnmarshalCells("reading "+r.Meta.Reader, cells); err != nil {
+		return nil, nil, err
+	}
 	sum := sha256.Sum256(cells)
 	r.Meta.Schema = Schema
 	r.Meta.CellsSHA256 = hex.EncodeToString(sum[:])
@@ -175,7 +280,10 @@ func UnmarshalReading(metaFile string, meta []byte, cellsFile string, cells []by
 	dec := json.NewDecoder(bytes.NewReader(meta))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&r.Meta); err != nil {
-		return nil, &Error{File: metaFile, Msg: "is not the description of a reading: " + err.Error()}
+		return nil, &Error{File: metaFile, Msg: "is not the description of a reading: " + err.Error(), Hint: restoreCells}
+	}
+	if _, err := dec.Token(); err != io.EOF {
+		return nil, &Error{File: metaFile, Msg: "goes on after the description of a reading; it should end there", Hint: restoreCells}
 	}
 	if r.Meta.Schema != Schema {
 		return nil, &Error{File: metaFile, Msg: fmt.Sprintf("schema is %d; this program reads schema: %d", r.Meta.Schema, Schema)}
@@ -188,8 +296,10 @@ func UnmarshalReading(metaFile string, meta []byte, cellsFile string, cells []by
 		return nil, err
 	}
 	if n := len(r.RowKeys()); n != r.Meta.Rows {
-		return nil, &Error{File: cellsFile, Msg: fmt.Sprintf("has %d rows; the reader gave %d (%s)", n, r.Meta.Rows, metaFile),
-			Hint: "restore the file, or read the table again"}
+		return nil, &Error{File: cellsFile, Msg: fmt.Sprintf("has %d rows; the reader gave %d (%s)", n, r.Meta.Rows, metaFile), Hint: restoreCells}
+	}
+	if n := len(r.columnKeys()); n != r.Meta.Columns {
+		return nil, &Error{File: cellsFile, Msg: fmt.Sprintf("has %d columns; the reader gave %d (%s)", n, r.Meta.Columns, metaFile), Hint: restoreCells}
 	}
 	sum := sha256.Sum256(cells)
 	if got := hex.EncodeToString(sum[:]); got != r.Meta.CellsSHA256 {

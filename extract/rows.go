@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"io"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -24,12 +26,40 @@ type Register struct {
 	Rows    []KnownRow `json:"rows"`
 }
 
-// KnownRow is a row of the register and where it stood when it was last seen.
+// KnownRow is a row of the register and where it stood when it was last seen. X0
+// and X1 are the furthest that any reading saw of it: they tell a row from the one
+// beside it where a table stands in two blocks on one page.
 type KnownRow struct {
 	Key  string  `json:"key"`
 	Page int     `json:"page,omitempty"`
+	X0   float64 `json:"x0,omitempty"`
 	Y0   float64 `json:"y0,omitempty"`
+	X1   float64 `json:"x1,omitempty"`
 	Y1   float64 `json:"y1,omitempty"`
+}
+
+// seen puts the row where a reader found it; a keyed row has no box and leaves it
+// where it was.
+func (r *KnownRow) seen(raw RawRow) {
+	if raw.Box.Empty() {
+		if r.Page == 0 {
+			r.Page = raw.Page
+		}
+		return
+	}
+	box := raw.Box.Rounded()
+	if r.Page != raw.Page || r.X1 <= r.X0 {
+		r.X0, r.X1 = box.X0, box.X1
+	}
+	r.Page, r.Y0, r.Y1 = raw.Page, box.Y0, box.Y1
+	r.X0, r.X1 = min(r.X0, box.X0), max(r.X1, box.X1)
+}
+
+// clone is a copy that can grow without changing g.
+func (g *Register) clone() *Register {
+	c := *g
+	c.Rows = slices.Clone(g.Rows)
+	return &c
 }
 
 // Keys lists the rows in print order.
@@ -68,18 +98,31 @@ func UnmarshalRegister(file string, data []byte) (*Register, error) {
 	if err := dec.Decode(g); err != nil {
 		return nil, &Error{File: file, Msg: "is not a register of rows: " + err.Error()}
 	}
+	if _, err := dec.Token(); err != io.EOF {
+		return nil, &Error{File: file, Msg: "goes on after the register of rows; it should end there", Hint: restoreRegister}
+	}
 	if g.Schema != Schema {
 		return nil, &Error{File: file, Msg: fmt.Sprintf("schema is %d; this program reads schema: %d", g.Schema, Schema)}
 	}
+	if !tableIDForm.MatchString(g.TableID) {
+		return nil, &Error{File: file, Msg: fmt.Sprintf("table_id is %q; it should be the id of a table", g.TableID), Hint: restoreRegister}
+	}
 	seen := map[string]bool{}
 	for _, r := range g.Rows {
-		if !keyForm.MatchString(r.Key) || seen[r.Key] {
-			return nil, &Error{File: file, Msg: fmt.Sprintf("row key %q is malformed or stands twice", r.Key)}
+		switch {
+		case !keyForm.MatchString(r.Key) || r.Key == Given:
+			return nil, &Error{File: file, Msg: fmt.Sprintf("row key %q should be a letter followed by letters and figures", r.Key), Hint: restoreRegister}
+		case seen[r.Key]:
+			return nil, &Error{File: file, Msg: fmt.Sprintf("row key %q stands twice", r.Key), Hint: restoreRegister}
+		case r.Page < 0:
+			return nil, &Error{File: file, Row: r.Key, Msg: fmt.Sprintf("page is %d; it should be a whole number from 1", r.Page), Hint: restoreRegister}
 		}
 		seen[r.Key] = true
 	}
 	return g, nil
 }
+
+const restoreRegister = "the program alone writes this file: restore it"
 
 func (g *Register) nextSerial() int {
 	highest := 0
@@ -143,9 +186,7 @@ func (g *Register) Match(raw []RawRow, known map[string]map[string][]string) (ke
 			i--
 			j--
 			row := g.Rows[i]
-			if !raw[j].Box.Empty() {
-				row.Page, row.Y0, row.Y1 = raw[j].Page, raw[j].Box.Rounded().Y0, raw[j].Box.Rounded().Y1
-			}
+			row.seen(raw[j])
 			keys[j] = row.Key
 			merged = append(merged, row)
 		case 'k':
@@ -153,10 +194,8 @@ func (g *Register) Match(raw []RawRow, known map[string]map[string][]string) (ke
 			merged = append(merged, g.Rows[i])
 		default:
 			j--
-			row := KnownRow{Page: raw[j].Page}
-			if !raw[j].Box.Empty() {
-				row.Y0, row.Y1 = raw[j].Box.Rounded().Y0, raw[j].Box.Rounded().Y1
-			}
+			var row KnownRow
+			row.seen(raw[j])
 			merged = append(merged, row) // keyed below, in print order
 		}
 	}
@@ -180,7 +219,9 @@ func (g *Register) Match(raw []RawRow, known map[string]map[string][]string) (ke
 func pairWorth(row KnownRow, raw RawRow, texts map[string][]string) float64 {
 	if row.Y1 > row.Y0 && !raw.Box.Empty() {
 		mid, rawMid := (row.Y0+row.Y1)/2, raw.Box.MidY()
-		if row.Page == raw.Page && (mid >= raw.Box.Y0 && mid <= raw.Box.Y1 || rawMid >= row.Y0 && rawMid <= row.Y1) {
+		level := mid >= raw.Box.Y0 && mid <= raw.Box.Y1 || rawMid >= row.Y0 && rawMid <= row.Y1
+		beside := row.X1 > row.X0 && (raw.Box.X1 <= row.X0 || raw.Box.X0 >= row.X1)
+		if row.Page == raw.Page && level && !beside {
 			return samePlace
 		}
 		return elsewhere

@@ -9,6 +9,8 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -28,6 +30,12 @@ type Study struct {
 	Subjects  []*Subject
 	Readings  map[string][]*Reading // by table id, in order of reader
 	Registers map[string]*Register  // by table id
+
+	// What stood in readings/ when it was read, and which file is whose: a table's
+	// file may have been renamed since.
+	files         map[string][]byte
+	registerFiles map[string]string   // by table id
+	readingFiles  map[*Reading]string // without .csv or .json
 }
 
 // Faults is every fault that was found while reading files that people wrote.
@@ -55,11 +63,12 @@ const lockWait = 10 * time.Second
 
 // Lock takes the study's lock, so that two programs do not write at once. The
 // caller releases it.
-func (s *Study) Lock() (release func(), err error) { return lockDir(s.Dir) }
+func (s *Study) Lock() (release func(), err error) { return lockDir(s.Dir, lockWait) }
 
-func lockDir(dir string) (func(), error) {
-	l := flock.New(filepath.Join(dir, ".lock"))
-	for deadline := time.Now().Add(lockWait); ; time.Sleep(50 * time.Millisecond) {
+func lockDir(dir string, wait time.Duration) (func(), error) {
+	// Others of the group that works in the study must be able to open it too.
+	l := flock.New(filepath.Join(dir, ".lock"), flock.SetPermissions(0o666))
+	for deadline := time.Now().Add(wait); ; time.Sleep(50 * time.Millisecond) {
 		ok, err := l.TryLock()
 		if err != nil {
 			return nil, fmt.Errorf("%s: cannot be locked: %w", dir, err)
@@ -68,7 +77,7 @@ func lockDir(dir string) (func(), error) {
 			return func() { _ = l.Unlock() }, nil
 		}
 		if time.Now().After(deadline) {
-			return nil, fmt.Errorf("%s: another windtally is writing in this study; waited %s", dir, lockWait)
+			return nil, fmt.Errorf("%s: another windtally is writing in this study; waited %s", dir, wait)
 		}
 	}
 }
@@ -81,6 +90,9 @@ const RulingsHead = "id,supersedes,target,decision,value,reason,who,when,evidenc
 func NewStudy(dir string, set Settings) error {
 	if set.Schema == 0 {
 		set.Schema = Schema
+	}
+	if info, err := os.Stat(dir); err == nil && !info.IsDir() {
+		return fmt.Errorf("%s: is a file; name a new folder", dir)
 	}
 	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 {
 		return fmt.Errorf("%s: is not empty; name a new folder", dir)
@@ -95,46 +107,93 @@ func NewStudy(dir string, set Settings) error {
 	if faults := decodeYAML("study.yaml", text, &check); len(faults) > 0 {
 		return Faults(faults)
 	}
-	parent := filepath.Dir(filepath.Clean(dir))
-	if err := os.MkdirAll(parent, 0o777); err != nil {
-		return err
-	}
-	temp, err := os.MkdirTemp(parent, ".new-study-")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(temp) // a no-op after the rename
 	files := map[string]string{
 		"study.yaml":     "# What this study is and what it asks of its numbers. See README.md.\n" + string(text),
 		"rulings.csv":    RulingsHead,
-		".gitattributes": "rulings.csv merge=union\n*.csv text eol=lf\n*.yaml text eol=lf\n*.json text eol=lf\n",
+		".gitattributes": gitAttributes,
 		".gitignore":     ".lock\n",
 		"README.md":      studyReadme(set.Title),
 	}
-	for name, content := range files {
-		if err := os.WriteFile(filepath.Join(temp, name), []byte(content), 0o666); err != nil {
-			return err
-		}
-	}
 	for _, f := range studyFolders {
-		if err := os.Mkdir(filepath.Join(temp, f.name), 0o777); err != nil {
+		files[f.name+"/.gitkeep"] = ""
+	}
+	// An empty folder is filled where it stands: it may be where the person is, or
+	// a link. A new one appears whole.
+	temp, err := tempDir(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		parent := filepath.Dir(filepath.Clean(dir))
+		if err := os.MkdirAll(parent, 0o777); err != nil {
 			return err
 		}
-		if err := os.WriteFile(filepath.Join(temp, f.name, ".gitkeep"), nil, 0o666); err != nil {
+		if temp, err = tempDir(parent); err != nil {
 			return err
 		}
+		if err = fillStudy(temp, files); err == nil {
+			err = os.Rename(temp, dir)
+		}
+		if err != nil {
+			return errors.Join(err, os.RemoveAll(temp))
+		}
+		return nil
 	}
-	if err := os.Chmod(temp, 0o777&^umask()); err != nil {
+	if err != nil {
 		return err
 	}
-	if err := os.Remove(dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
+	err = fillStudy(temp, files)
+	var made []string
+	if err == nil {
+		var entries []fs.DirEntry
+		entries, err = os.ReadDir(temp)
+		for _, e := range entries {
+			if err == nil {
+				err = os.Rename(filepath.Join(temp, e.Name()), filepath.Join(dir, e.Name()))
+				made = append(made, filepath.Join(dir, e.Name()))
+			}
+		}
 	}
-	return os.Rename(temp, dir)
+	if err != nil {
+		for _, name := range made {
+			err = errors.Join(err, os.RemoveAll(name))
+		}
+	}
+	return errors.Join(err, os.RemoveAll(temp))
 }
 
-// umask is the usual mask; asking the system for it would change it for a moment.
-func umask() fs.FileMode { return 0o022 }
+// gitAttributes keeps the bytes of cited files and of editions as they are, since
+// both are hashed, and lets rulings of two people merge.
+const gitAttributes = `*.csv text eol=lf
+*.yaml text eol=lf
+*.json text eol=lf
+rulings.csv merge=union
+sources/* -text
+sources/*.yaml text eol=lf
+editions/** -text
+`
+
+// tempDir makes a new folder in dir, with the mode of any other new folder.
+func tempDir(dir string) (string, error) {
+	id, err := NewID(".new-study-")
+	if err != nil {
+		return "", err
+	}
+	name := filepath.Join(dir, id)
+	return name, os.Mkdir(name, 0o777)
+}
+
+// fillStudy writes the files of a new study.
+func fillStudy(dir string, files map[string]string) error {
+	for _, f := range studyFolders {
+		if err := os.Mkdir(filepath.Join(dir, f.name), 0o777); err != nil {
+			return err
+		}
+	}
+	for name, content := range files {
+		if err := os.WriteFile(filepath.Join(dir, filepath.FromSlash(name)), []byte(content), 0o666); err != nil {
+			return err
+		}
+	}
+	return nil
+}
 
 func studyReadme(title string) string {
 	var b strings.Builder
@@ -165,9 +224,13 @@ Caution: the numbers serve study and simulation. They are not for flight plannin
 // OpenStudy reads everything in a study's folder. On faults it returns them all
 // as Faults, each with file, line and remedy, and no study.
 func OpenStudy(dir string) (*Study, error) {
-	s := &Study{Dir: dir, Readings: map[string][]*Reading{}, Registers: map[string]*Register{}}
+	s := &Study{Dir: dir, Readings: map[string][]*Reading{}, Registers: map[string]*Register{},
+		files: map[string][]byte{}, registerFiles: map[string]string{}, readingFiles: map[*Reading]string{}}
 	var faults Faults
-	data, err := os.ReadFile(filepath.Join(dir, "study.yaml"))
+	data, err := readYAML(filepath.Join(dir, "study.yaml"))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, &Error{File: filepath.Join(dir, "study.yaml"), Msg: "cannot be read: " + err.Error()}
+	}
 	if err != nil {
 		return nil, &Error{File: filepath.Join(dir, "study.yaml"), Msg: "is not there, so this is not the folder of a study",
 			Hint: "go to the study's folder, name it with --study DIR, or make one: windtally new DIR"}
@@ -201,6 +264,16 @@ func OpenStudy(dir string) (*Study, error) {
 	return s, nil
 }
 
+// readYAML reads no more of a file than shows that it is too large.
+func readYAML(name string) ([]byte, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, maxYAML+1))
+}
+
 func eachYAML(dir, folder string, each func(name, file string, data []byte) []*Error) Faults {
 	var faults Faults
 	entries, err := os.ReadDir(filepath.Join(dir, folder))
@@ -208,12 +281,15 @@ func eachYAML(dir, folder string, each func(name, file string, data []byte) []*E
 		return Faults{{File: folder, Msg: err.Error()}}
 	}
 	for _, e := range entries {
+		file := folder + "/" + e.Name()
 		name, isYAML := strings.CutSuffix(e.Name(), ".yaml")
 		if !isYAML {
+			if ext := strings.ToLower(filepath.Ext(e.Name())); ext == ".yml" || ext == ".yaml" {
+				faults = append(faults, &Error{File: file, Msg: "would not be read: its name should end in .yaml"})
+			}
 			continue
 		}
-		file := folder + "/" + e.Name()
-		data, err := os.ReadFile(filepath.Join(dir, folder, e.Name()))
+		data, err := readYAML(filepath.Join(dir, folder, e.Name()))
 		switch {
 		case err != nil:
 			faults = append(faults, &Error{File: file, Msg: err.Error()})
@@ -244,6 +320,9 @@ func (s *Study) crossCheck() Faults {
 	ids := map[string]string{}
 	for _, t := range s.Tables {
 		file := "tables/" + t.Name + ".yaml"
+		if tableIDForm.MatchString(t.Name) {
+			add(file, "id", "the file's name looks like a table's id; name it otherwise")
+		}
 		if other, twice := ids[t.ID]; twice {
 			add(file, "id", "the id %s is also that of tables/%s.yaml; a copied table needs an id of its own", t.ID, other)
 		}
@@ -253,17 +332,39 @@ func (s *Study) crossCheck() Faults {
 			add(file, "source", "the source %q is not cited; known sources: %s", t.Source, s.sourceNames())
 			continue
 		}
+		var pages []int
 		if t.Pages != "" {
-			pages, err := ParsePages(t.Pages)
-			if err != nil {
+			var err error
+			if pages, err = ParsePages(t.Pages); err != nil {
 				add(file, "pages", "%v", err)
 			} else if src.Pages > 0 && pages[len(pages)-1] > src.Pages {
 				add(file, "pages", "page %d is named; %s has %d pages", pages[len(pages)-1], src.File, src.Pages)
 			}
 		}
 		for i, r := range t.Regions {
-			if r.Rect().Empty() {
-				add(file, fmt.Sprintf("regions[%d].box", i), "the box %v is empty; it should be [x0, y0, x1, y1] with x0 < x1 and y0 < y1", r.Box)
+			at := fmt.Sprintf("regions[%d]", i)
+			if !finite(append([]float64{r.DX}, r.Box...)...) {
+				add(file, at+".box", "the box %v with dx %v should have finite numbers", r.Box, r.DX)
+			} else if r.Rect().Empty() {
+				add(file, at+".box", "the box %v is empty; it should be [x0, y0, x1, y1] with x0 < x1 and y0 < y1", r.Box)
+			}
+			if src.Pages > 0 && r.Page > src.Pages {
+				add(file, at+".page", "page %d is named; %s has %d pages", r.Page, src.File, src.Pages)
+			} else if len(pages) > 0 && !slices.Contains(pages, r.Page) {
+				add(file, at+".page", "the region is on page %d; pages: says %s, and should name it too", r.Page, t.Pages)
+			}
+		}
+		for i, c := range t.Columns {
+			if len(c.X) == 2 && (!finite(c.X...) || c.X[0] >= c.X[1]) {
+				add(file, fmt.Sprintf("columns[%d].x", i), "x of column %s is %v; it should be [x0, x1] with x0 < x1", c.Key, c.X)
+			}
+		}
+		labels := map[string]bool{}
+		for i, r := range t.Rows {
+			if label := Label(r.Label); labels[label] {
+				add(file, fmt.Sprintf("rows[%d].label", i), "the label %q stands twice under rows:; each should stand once", label)
+			} else {
+				labels[label] = true
 			}
 		}
 		keys := map[string]bool{}
@@ -299,9 +400,9 @@ func (s *Study) crossCheck() Faults {
 		for i := range t.Rows {
 			check(fmt.Sprintf("rows[%d].basis", i), t.Rows[i].Basis)
 		}
-		for key := range t.Accuracy {
+		for _, key := range slices.Sorted(maps.Keys(t.Accuracy)) {
 			if !keys[key] {
-				add(file, "accuracy", "accuracy names the column %s, which the table has not", key)
+				add(file, "accuracy."+key, "accuracy names the column %s, which the table has not; its columns: %s", key, strings.Join(t.ColumnKeys(), ", "))
 			}
 		}
 		if t.Layout == "list" && (t.Column("label") == nil || t.Column("value") == nil) {
@@ -329,15 +430,25 @@ func (s *Study) crossCheck() Faults {
 	files := map[string]string{}
 	for _, src := range s.Sources {
 		file := "sources/" + src.Name + ".yaml"
-		if filepath.Base(src.File) != src.File {
+		if strings.ContainsAny(src.File, `/\`) || src.File == "." || src.File == ".." {
 			add(file, "file", "file is %q; it should be the name of a file in sources/, without a folder", src.File)
 		}
-		if other, twice := files[src.SHA256]; twice {
+		sum := strings.ToLower(src.SHA256)
+		if other, twice := files[sum]; twice {
 			add(file, "sha256", "the same file is cited already as %s", other)
 		}
-		files[src.SHA256] = src.Name
+		files[sum] = src.Name
 	}
 	return faults
+}
+
+func finite(values ...float64) bool {
+	for _, v := range values {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return false
+		}
+	}
+	return true
 }
 
 func (s *Study) readReadings() Faults {
@@ -355,6 +466,8 @@ func (s *Study) readReadings() Faults {
 		faults = append(faults, e)
 	}
 	described := map[string]bool{}
+	broken := map[string]bool{} // tables with a register that cannot be read
+	registers := 0
 	for _, e := range entries {
 		name := e.Name()
 		file := "readings/" + name
@@ -363,15 +476,23 @@ func (s *Study) readReadings() Faults {
 		}
 		data, err := os.ReadFile(filepath.Join(folder, name))
 		if err != nil {
-			fault(err)
+			fault(&Error{File: file, Msg: err.Error()})
 			continue
 		}
 		if strings.HasSuffix(name, ".rows.json") {
+			registers++
 			g, err := UnmarshalRegister(file, data)
 			if err != nil {
 				fault(err)
+				broken[strings.TrimSuffix(name, ".rows.json")] = true
 				continue
 			}
+			if other, twice := s.registerFiles[g.TableID]; twice {
+				fault(&Error{File: file, Msg: fmt.Sprintf("is a register of the table with id %s, and so is %s; a table has one", g.TableID, other), Hint: "keep the one that git knows"})
+				continue
+			}
+			s.remember(file, data)
+			s.registerFiles[g.TableID] = file
 			s.Registers[g.TableID] = g
 			continue
 		}
@@ -379,7 +500,7 @@ func (s *Study) readReadings() Faults {
 		described[base+".csv"] = true
 		cells, err := os.ReadFile(filepath.Join(folder, base+".csv"))
 		if err != nil {
-			fault(&Error{File: "readings/" + base + ".csv", Msg: "is not there; " + file + " describes it", Hint: "restore the file, or read the table again"})
+			fault(&Error{File: "readings/" + base + ".csv", Msg: "is not there; " + file + " describes it", Hint: restoreCells})
 			continue
 		}
 		r, err := UnmarshalReading(file, data, "readings/"+base+".csv", cells)
@@ -387,19 +508,13 @@ func (s *Study) readReadings() Faults {
 			fault(err)
 			continue
 		}
-		t := s.tableByID(r.Meta.TableID)
-		if t == nil {
-			fault(&Error{File: file, Msg: fmt.Sprintf("is a reading of the table with id %s, which no file in tables/ bears", r.Meta.TableID),
-				Hint: "restore the table's file, or move the reading out of the study"})
+		if e := s.checkReading(r, file, "readings/"+base+".csv"); e != nil {
+			fault(e)
 			continue
 		}
-		for _, c := range r.Cells {
-			if c.Row == Given && t.GivenFigure(c.Column) == nil || c.Row != Given && t.Column(c.Column) == nil {
-				fault(&Error{File: "readings/" + base + ".csv", Table: t.Name, Row: c.Row, Column: c.Column,
-					Msg: "tables/" + t.Name + ".yaml has no such column", Hint: "put the column back, or read the table again"})
-				break
-			}
-		}
+		s.remember(file, data)
+		s.remember("readings/"+base+".csv", cells)
+		s.readingFiles[r] = "readings/" + base
 		s.Readings[r.Meta.TableID] = append(s.Readings[r.Meta.TableID], r)
 	}
 	for _, e := range entries {
@@ -408,7 +523,66 @@ func (s *Study) readReadings() Faults {
 				Hint: "restore it, or take the file in as a keyed reading: windtally entry TABLE --take FILE --by INITIALS"})
 		}
 	}
+	for _, t := range s.Tables {
+		sortReadings(s.Readings[t.ID])
+		g := s.Registers[t.ID]
+		for _, r := range s.Readings[t.ID] {
+			if g == nil {
+				if len(broken) == 0 {
+					fault(&Error{File: s.stem(t) + ".rows.json", Msg: fmt.Sprintf("is not there; the rows of %s.csv are registered in it", s.readingFiles[r]),
+						Hint: restoreRegister})
+				}
+				break
+			}
+			known := map[string]bool{}
+			for _, k := range g.Keys() {
+				known[k] = true
+			}
+			if i := slices.IndexFunc(r.RowKeys(), func(k string) bool { return !known[k] }); i >= 0 {
+				fault(&Error{File: s.registerFiles[t.ID], Row: r.RowKeys()[i], Msg: fmt.Sprintf("has not this row, which %s.csv has; it should have every row that was ever read", s.readingFiles[r]),
+					Hint: restoreRegister})
+				break
+			}
+		}
+	}
 	return faults
+}
+
+// checkReading looks at what a reading says of the rest of the study.
+func (s *Study) checkReading(r *Reading, file, cellsFile string) *Error {
+	const moved = "move the reading's .csv and .json out of the study and read the table again"
+	t := s.tableByID(r.Meta.TableID)
+	if t == nil {
+		return &Error{File: file, Msg: fmt.Sprintf("is a reading of the table with id %s, which no file in tables/ bears", r.Meta.TableID),
+			Hint: "restore the table's file, or move the reading out of the study"}
+	}
+	if !strings.HasSuffix(file, "."+r.Meta.Reader+".json") {
+		return &Error{File: file, Msg: fmt.Sprintf("is by the reader %s; its name should end in .%s.json", r.Meta.Reader, r.Meta.Reader), Hint: "restore the names that the program gave"}
+	}
+	for _, o := range s.Readings[t.ID] {
+		if o.Meta.Reader == r.Meta.Reader {
+			return &Error{File: file, Msg: fmt.Sprintf("is a reading of %s by %s, and so is %s.json; a reader has one reading of a table", t.Name, r.Meta.Reader, s.readingFiles[o]),
+				Hint: "move one of them out of the study"}
+		}
+	}
+	if by, ok := r.Meta.Keyed(); ok && s.Person(by) != nil {
+		return &Error{File: file, Msg: fmt.Sprintf("was keyed by %s, who is not in study.yaml under people:", by), Hint: "name the person there"}
+	}
+	if src := s.Source(t.Source); src != nil && !strings.EqualFold(src.SHA256, r.Meta.SourceSHA256) {
+		return &Error{File: file, Msg: fmt.Sprintf("was read from a file with SHA-256 %s; tables/%s.yaml names the source %s, whose file has %s", r.Meta.SourceSHA256, t.Name, src.Name, src.SHA256),
+			Hint: "name the source that was read, or " + moved}
+	}
+	for _, c := range r.Cells {
+		if c.Row == Given && t.GivenFigure(c.Column) == nil || c.Row != Given && t.Column(c.Column) == nil {
+			what := "column"
+			if c.Row == Given {
+				what = "given figure"
+			}
+			return &Error{File: cellsFile, Table: t.Name, Row: c.Row, Column: c.Column,
+				Msg: "tables/" + t.Name + ".yaml has no such " + what, Hint: "put the " + what + " back, or " + moved}
+		}
+	}
+	return nil
 }
 
 // Source returns the cited source, or nil.
@@ -489,7 +663,7 @@ func (s *Study) CheckSource(src *Source) *Error {
 	if err != nil {
 		return &Error{File: file, Msg: "cannot be read: it is cited by sources/" + src.Name + ".yaml", Hint: "put the cited file back"}
 	}
-	if got != src.SHA256 {
+	if !strings.EqualFold(got, src.SHA256) {
 		return &Error{File: file, Msg: fmt.Sprintf("changed since it was cited: SHA-256 %s, cited %s", got, src.SHA256),
 			Hint: "put the cited file back, or cite the other file as a source of its own"}
 	}
@@ -523,76 +697,123 @@ func NewID(prefix string) (string, error) {
 // temporary, sync, rename. was is what the writer read there before (nil: there
 // was no file); when the file is no longer that, nothing is written.
 func WriteFile(name string, was, data []byte) error {
-	now, err := os.ReadFile(name)
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+	return writeFiles([]fileWrite{{name, was, data}})
+}
+
+type fileWrite struct {
+	name      string
+	was, data []byte
+}
+
+// writeFiles writes all of the files or none: each is first written in full beside
+// its place, and what was put in place is taken back when a later one fails.
+func writeFiles(list []fileWrite) error {
+	temps := make([]string, 0, len(list))
+	defer func() {
+		for _, temp := range temps {
+			_ = os.Remove(temp) // there no longer after the rename
+		}
+	}()
+	for _, w := range list {
+		now, err := os.ReadFile(w.name)
+		switch {
+		case err != nil && !errors.Is(err, fs.ErrNotExist):
+			return err
+		case err == nil && w.was == nil:
+			return fmt.Errorf("%s: is there already; nothing was written over it", w.name)
+		case err != nil && w.was != nil || !bytes.Equal(now, w.was):
+			return fmt.Errorf("%s: changed while the program worked; nothing was written, run the command again", w.name)
+		}
+	}
+	for _, w := range list {
+		temp, err := writeTemp(filepath.Dir(w.name), w.data)
+		if err != nil {
+			return err
+		}
+		temps = append(temps, temp)
+	}
+	for i, w := range list {
+		err := os.Rename(temps[i], w.name)
+		if err == nil {
+			continue
+		}
+		for _, done := range list[:i] {
+			back := os.Remove(done.name)
+			if done.was != nil {
+				back = WriteFile(done.name, nil, done.was)
+			}
+			err = errors.Join(err, back)
+		}
 		return err
 	}
-	if err == nil && was == nil {
-		return fmt.Errorf("%s: is there already; nothing was written over it", name)
-	}
-	if !bytes.Equal(now, was) {
-		return fmt.Errorf("%s: changed while the program worked; nothing was written, run the command again", name)
-	}
-	temp, err := os.CreateTemp(filepath.Dir(name), ".writing-")
+	return nil
+}
+
+// writeTemp writes and syncs a new file in the folder. It is made with the mode of
+// any other new file, so that the system's mask applies.
+func writeTemp(dir string, data []byte) (name string, err error) {
+	id, err := NewID(".writing-")
 	if err != nil {
-		return err
+		return "", err
 	}
-	defer os.Remove(temp.Name()) // a no-op after the rename
-	_, err = temp.Write(data)
+	name = filepath.Join(dir, id)
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if err != nil {
+		return "", err
+	}
+	_, err = f.Write(data)
 	if err == nil {
-		err = temp.Chmod(0o666 &^ umask())
+		err = f.Sync()
 	}
-	if err == nil {
-		err = temp.Sync()
-	}
-	if closeErr := temp.Close(); err == nil {
+	if closeErr := f.Close(); err == nil {
 		err = closeErr
 	}
 	if err != nil {
-		return err
+		return "", errors.Join(err, os.Remove(name))
 	}
-	return os.Rename(temp.Name(), name)
+	return name, nil
 }
 
-// AddSource cites a file: copies it into the study and writes its citation.
+// AddSource cites a file: copies it into the study and writes its citation, both or
+// neither.
 func (s *Study) AddSource(src *Source, file string) error {
-	sum, err := FileSHA256(file)
-	if err != nil {
-		return err
-	}
-	src.Schema, src.SHA256 = Schema, sum
-	for _, other := range s.Sources {
-		if other.SHA256 == sum {
-			return &Error{File: file, Msg: fmt.Sprintf("is cited already as %s (sources/%s.yaml)", other.Designation, other.Name)}
-		}
-		if other.Name == src.Name {
-			return &Error{File: "sources/" + src.Name + ".yaml", Msg: "is there already, for another file; name this source otherwise with --name"}
-		}
-	}
-	if !slugForm.MatchString(src.Name) {
-		return fmt.Errorf("source name %q: write small letters, figures and hyphens, a letter first", src.Name)
-	}
-	src.File = src.Name + strings.ToLower(filepath.Ext(file))
-	text, err := encodeYAML(src)
-	if err != nil {
-		return err
-	}
-	if faults := decodeYAML("sources/"+src.Name+".yaml", text, &Source{}); len(faults) > 0 {
-		for _, f := range faults {
-			f.Line = 0
-		}
-		return Faults(faults)
-	}
 	data, err := os.ReadFile(file)
 	if err != nil {
 		return err
 	}
-	if err := WriteFile(s.SourceFile(src), nil, data); err != nil {
+	sum := sha256.Sum256(data)
+	cited := *src
+	cited.Schema, cited.SHA256 = Schema, hex.EncodeToString(sum[:])
+	if !slugForm.MatchString(cited.Name) {
+		return fmt.Errorf("source name %q: write small letters, figures and hyphens, a letter first", cited.Name)
+	}
+	for _, other := range s.Sources {
+		if strings.EqualFold(other.SHA256, cited.SHA256) {
+			return &Error{File: file, Msg: fmt.Sprintf("is cited already as %s (sources/%s.yaml)", other.Designation, other.Name)}
+		}
+		if other.Name == cited.Name {
+			return &Error{File: "sources/" + cited.Name + ".yaml", Msg: "is there already, for another file; name this source otherwise with --name"}
+		}
+	}
+	cited.File = cited.Name + strings.ToLower(filepath.Ext(file))
+	text, err := encodeYAML(&cited)
+	if err != nil {
 		return err
 	}
-	if err := WriteFile(filepath.Join(s.Dir, "sources", src.Name+".yaml"), nil, text); err != nil {
+	if faults := decodeYAML("sources/"+cited.Name+".yaml", text, &Source{}); len(faults) > 0 {
+		for _, f := range faults {
+			f.Line = 0 // the file was never written
+		}
+		return Faults(faults)
+	}
+	if data == nil {
+		data = []byte{}
+	}
+	if err := writeFiles([]fileWrite{{name: s.SourceFile(&cited), data: data},
+		{name: filepath.Join(s.Dir, "sources", cited.Name+".yaml"), data: text}}); err != nil {
 		return err
 	}
+	*src = cited
 	s.Sources = append(s.Sources, src)
 	return nil
 }
@@ -620,20 +841,41 @@ const draftHead = `# A draft: complete quantity, unit and basis, then set status
 `
 
 // AddReading gives the rows their keys, writes the reading and the register, and
-// returns the reading. It replaces an earlier reading by the same reader.
+// returns the reading. It replaces an earlier reading by the same reader. Nothing is
+// written unless everything is.
 func (s *Study) AddReading(t *Table, meta ReadingMeta, rows []RawRow, givens []Cell) (*Reading, error) {
 	meta.TableID = t.ID
+	if src := s.Source(t.Source); src != nil && meta.SourceSHA256 == "" {
+		meta.Source, meta.SourceSHA256 = src.Name, src.SHA256
+	}
+	file := "tables/" + t.Name + ".yaml"
+	if len(rows) == 0 {
+		return nil, &Error{File: file, Table: t.Name, Msg: "no row of the table was read; a reading has at least one",
+			Hint: "look at pages: and regions: (range: in a workbook), or key the table: windtally entry " + t.Name}
+	}
+	for i, row := range rows {
+		for _, column := range slices.Sorted(maps.Keys(row.Cells)) {
+			if t.Column(column) == nil {
+				return nil, &Error{File: file, Table: t.Name, Column: column, Msg: fmt.Sprintf("row %d of the reading has a cell in this column, which the table has not; its columns: %s", i+1, strings.Join(t.ColumnKeys(), ", "))}
+			}
+		}
+	}
+	for _, c := range givens {
+		if t.GivenFigure(c.Column) == nil {
+			return nil, &Error{File: file, Table: t.Name, Row: Given, Column: c.Column, Msg: "the reading has this figure, which stands not under givens:"}
+		}
+	}
+
 	register := s.Registers[t.ID]
-	stem := filepath.Join(s.Dir, "readings", t.Name)
-	registerFile := stem + ".rows.json"
-	var wasRegister []byte
+	stem := s.stem(t)
+	registerFile, known := s.registerFiles[t.ID]
+	if !known {
+		registerFile = stem + ".rows.json"
+	}
 	if register == nil {
 		register = &Register{Schema: Schema, TableID: t.ID}
 	} else {
-		var err error
-		if registerFile, wasRegister, err = s.findRegister(t); err != nil {
-			return nil, err
-		}
+		register = register.clone()
 	}
 	keys := register.Match(rows, Texts(s.Readings[t.ID]))
 	r := &Reading{Meta: meta}
@@ -663,69 +905,62 @@ func (s *Study) AddReading(t *Table, meta ReadingMeta, rows []RawRow, givens []C
 	}
 	old := slices.IndexFunc(s.Readings[t.ID], func(o *Reading) bool { return o.Meta.Reader == meta.Reader })
 	base := stem + "." + meta.Reader
-	var wasMeta, wasCells []byte
 	if old >= 0 {
-		if base, err = s.findReading(s.Readings[t.ID][old]); err != nil {
-			return nil, err
-		}
-		if wasMeta, err = os.ReadFile(base + ".json"); err != nil {
-			return nil, err
-		}
-		if wasCells, err = os.ReadFile(base + ".csv"); err != nil {
-			return nil, err
+		if b, ok := s.readingFiles[s.Readings[t.ID][old]]; ok {
+			base = b
 		}
 	}
+	var list []fileWrite
 	for _, w := range []struct {
-		name      string
-		was, data []byte
-	}{{registerFile, wasRegister, registerText}, {base + ".csv", wasCells, cellsText}, {base + ".json", wasMeta, metaText}} {
-		if err := WriteFile(w.name, w.was, w.data); err != nil {
-			return nil, err
-		}
+		file string
+		data []byte
+	}{{registerFile, registerText}, {base + ".csv", cellsText}, {base + ".json", metaText}} {
+		list = append(list, fileWrite{name: filepath.Join(s.Dir, filepath.FromSlash(w.file)), was: s.files[w.file], data: w.data})
+	}
+	if err := writeFiles(list); err != nil {
+		return nil, err
+	}
+
+	s.remember(registerFile, registerText)
+	s.remember(base+".csv", cellsText)
+	s.remember(base+".json", metaText)
+	s.registerFiles[t.ID], s.readingFiles[r] = registerFile, base
+	if s.Registers == nil {
+		s.Registers = map[string]*Register{}
+	}
+	if s.Readings == nil {
+		s.Readings = map[string][]*Reading{}
 	}
 	s.Registers[t.ID] = register
 	if old >= 0 {
+		delete(s.readingFiles, s.Readings[t.ID][old])
 		s.Readings[t.ID][old] = r
 	} else {
 		s.Readings[t.ID] = append(s.Readings[t.ID], r)
+		sortReadings(s.Readings[t.ID])
 	}
 	return r, nil
 }
 
-func (s *Study) findRegister(t *Table) (file string, data []byte, err error) {
-	matches, err := filepath.Glob(filepath.Join(s.Dir, "readings", "*.rows.json"))
-	if err != nil {
-		return "", nil, err
-	}
-	for _, m := range matches {
-		if data, err = os.ReadFile(m); err != nil {
-			return "", nil, err
-		}
-		if g, err := UnmarshalRegister(m, data); err == nil && g.TableID == t.ID {
-			return m, data, nil
+// stem is how the names of a table's files in readings/ begin: the table's name,
+// or its id where a table that had the name before has files there.
+func (s *Study) stem(t *Table) string {
+	for id, file := range s.registerFiles {
+		if id != t.ID && file == "readings/"+t.Name+".rows.json" {
+			return "readings/" + t.ID
 		}
 	}
-	return "", nil, fmt.Errorf("readings: the register of table %s was there a moment ago and is gone; run the command again", t.Name)
+	return "readings/" + t.Name
 }
 
-func (s *Study) findReading(r *Reading) (base string, err error) {
-	matches, err := filepath.Glob(filepath.Join(s.Dir, "readings", "*."+r.Meta.Reader+".json"))
-	if err != nil {
-		return "", err
+// remember keeps what a file in readings/ holds, to tell whether it changed since.
+func (s *Study) remember(file string, data []byte) {
+	if s.files == nil {
+		s.files, s.registerFiles, s.readingFiles = map[string][]byte{}, map[string]string{}, map[*Reading]string{}
 	}
-	for _, m := range matches {
-		base := strings.TrimSuffix(m, ".json")
-		meta, err := os.ReadFile(m)
-		if err != nil {
-			return "", err
-		}
-		cells, err := os.ReadFile(base + ".csv")
-		if err != nil {
-			return "", err
-		}
-		if o, err := UnmarshalReading(m, meta, base+".csv", cells); err == nil && o.Meta.TableID == r.Meta.TableID {
-			return base, nil
-		}
-	}
-	return "", fmt.Errorf("readings: the reading %s was there a moment ago and is gone; run the command again", r.Meta.Reader)
+	s.files[file] = data
+}
+
+func sortReadings(list []*Reading) {
+	slices.SortStableFunc(list, func(a, b *Reading) int { return strings.Compare(a.Meta.Reader, b.Meta.Reader) })
 }

@@ -42,10 +42,10 @@ type Source struct {
 	Designation string   `yaml:"designation" validate:"required,plain"`
 	Title       string   `yaml:"title" validate:"required,plain"`
 	Authors     []string `yaml:"authors,omitempty" validate:"dive,plain"`
-	Year        int      `yaml:"year" validate:"min=1880,max=2100"`
+	Year        int      `yaml:"year" validate:"required,min=1880,max=2100"`
 	Publisher   string   `yaml:"publisher,omitempty" validate:"omitempty,plain"`
 	Rights      string   `yaml:"rights" validate:"required,plain"`
-	URL         string   `yaml:"url,omitempty"`
+	URL         string   `yaml:"url,omitempty" validate:"omitempty,plain"`
 	SHA256      string   `yaml:"sha256" validate:"required,len=64,hexadecimal"`
 	Pages       int      `yaml:"pages" validate:"min=0"`
 	// FirstPage is the printed number that page 1 of the file bears; 0 where it

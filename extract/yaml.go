@@ -9,6 +9,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"github.com/go-playground/validator/v10"
 	"go.yaml.in/yaml/v3"
@@ -29,7 +30,7 @@ const maxYAML = 4 << 20
 // a first character that spreadsheet programs take for a formula.
 func PlainText(s string) error {
 	for _, r := range s {
-		if r < ' ' || r == 0x7f {
+		if unicode.IsControl(r) || r == '\u2028' || r == '\u2029' {
 			return fmt.Errorf("holds the control character %q; write it on one line", r)
 		}
 	}
@@ -75,7 +76,7 @@ var checker = newValidator()
 // would have been right.
 func decodeYAML(file string, data []byte, out any) []*Error {
 	if len(data) > maxYAML {
-		return []*Error{{File: file, Msg: fmt.Sprintf("has %d bytes; a file of a study has at most %d", len(data), maxYAML)}}
+		return []*Error{{File: file, Msg: fmt.Sprintf("has more than %d bytes; a file that people write in a study has at most that", maxYAML)}}
 	}
 	var root yaml.Node
 	dec := yaml.NewDecoder(bytes.NewReader(data))
@@ -85,33 +86,86 @@ func decodeYAML(file string, data []byte, out any) []*Error {
 		}
 		return yamlErrors(file, err)
 	}
-	if err := dec.Decode(new(yaml.Node)); !errors.Is(err, io.EOF) {
-		return []*Error{{File: file, Msg: "holds more than one YAML document; keep one"}}
+	body := &root
+	if body.Kind == yaml.DocumentNode && len(body.Content) > 0 {
+		body = body.Content[0]
+	}
+	switch {
+	case body.Kind == 0 || body.Tag == "!!null":
+		return []*Error{{File: file, Line: 1, Msg: "is empty; it should begin with schema: 1"}}
+	case body.Kind != yaml.MappingNode:
+		return []*Error{{File: file, Line: body.Line, Msg: "should be a block of keys that begins with schema: 1"}}
+	}
+	var second yaml.Node
+	if err := dec.Decode(&second); err == nil {
+		return []*Error{{File: file, Line: second.Line, Msg: "holds more than one YAML document; keep one"}}
+	} else if !errors.Is(err, io.EOF) {
+		return yamlErrors(file, err)
 	}
 	strict := yaml.NewDecoder(bytes.NewReader(data))
 	strict.KnownFields(true)
 	if err := strict.Decode(out); err != nil {
 		return yamlErrors(file, err)
 	}
+	list := bareNumbers(file, body, reflect.TypeOf(out), "")
 	err := checker.Struct(out)
 	var faults validator.ValidationErrors
-	if !errors.As(err, &faults) {
-		if err != nil {
-			return []*Error{{File: file, Msg: err.Error()}}
+	if errors.As(err, &faults) {
+		for _, f := range faults {
+			_, path, _ := strings.Cut(f.Namespace(), ".")
+			line, there := nodeAt(&root, path)
+			list = append(list, &Error{File: file, Line: line, Msg: faultText(path, f, there)})
 		}
-		return nil
-	}
-	var list []*Error
-	for _, f := range faults {
-		_, path, _ := strings.Cut(f.Namespace(), ".")
-		list = append(list, &Error{File: file, Line: nodeLine(&root, path), Msg: faultText(path, f)})
+	} else if err != nil {
+		list = append(list, &Error{File: file, Msg: err.Error()})
 	}
 	return list
 }
 
+// bareNumbers finds unquoted numbers where a text should be. This program would
+// keep them as they stand, but other readers of YAML make 1.2 of 1.20 and 8 of 010,
+// so a printed number is quoted. A whole number that every reader keeps is let pass
+// (pages: 24).
+func bareNumbers(file string, n *yaml.Node, t reflect.Type, path string) []*Error {
+	for t.Kind() == reflect.Pointer {
+		t = t.Elem()
+	}
+	var list []*Error
+	switch {
+	case n.Kind == yaml.ScalarNode && t.Kind() == reflect.String:
+		bare := n.Tag == "!!float" || n.Tag == "!!int" && !wholeForm.MatchString(n.Value)
+		if bare && n.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle|yaml.LiteralStyle|yaml.FoldedStyle) == 0 {
+			list = append(list, &Error{File: file, Line: n.Line, Msg: fmt.Sprintf("%s is the bare number %s where a text should be; write \"%s\" in quotes, so that it stays as printed", path, n.Value, n.Value)})
+		}
+	case n.Kind == yaml.SequenceNode && t.Kind() == reflect.Slice:
+		for i, item := range n.Content {
+			list = append(list, bareNumbers(file, item, t.Elem(), fmt.Sprintf("%s[%d]", path, i))...)
+		}
+	case n.Kind == yaml.MappingNode && t.Kind() == reflect.Map:
+		for i := 0; i+1 < len(n.Content); i += 2 {
+			list = append(list, bareNumbers(file, n.Content[i+1], t.Elem(), path+"."+n.Content[i].Value)...)
+		}
+	case n.Kind == yaml.MappingNode && t.Kind() == reflect.Struct:
+		fields := map[string]reflect.Type{}
+		for i := range t.NumField() {
+			name, _, _ := strings.Cut(t.Field(i).Tag.Get("yaml"), ",")
+			fields[name] = t.Field(i).Type
+		}
+		for i := 0; i+1 < len(n.Content); i += 2 {
+			if ft, ok := fields[n.Content[i].Value]; ok {
+				list = append(list, bareNumbers(file, n.Content[i+1], ft, strings.TrimPrefix(path+"."+n.Content[i].Value, "."))...)
+			}
+		}
+	}
+	return list
+}
+
+// wholeForm is a whole number that any reader of YAML writes back as it stands.
+var wholeForm = regexp.MustCompile(`^(0|-?[1-9][0-9]{0,14})$`)
+
 var (
 	yamlLine    = regexp.MustCompile(`^(?:yaml: )?line (\d+): (.*)$`)
-	unknownKey  = regexp.MustCompile(`^field (\S+) not found in type (\S+)$`)
+	unknownKey  = regexp.MustCompile(`^field (.+) not found in type (\S+)$`)
 	doubledKey  = regexp.MustCompile(`^mapping key "([^"]*)" already defined at line (\d+)$`)
 	wrongScalar = regexp.MustCompile("^cannot unmarshal !!(\\w+)(?: `(.*)`)? into (\\S+)$")
 )
@@ -138,7 +192,9 @@ func yamlErrors(file string, err error) []*Error {
 		} else if m := wrongScalar.FindStringSubmatch(e.Msg); m != nil {
 			what := m[2]
 			if what == "" {
-				what = "a " + m[1]
+				what = yamlKind(m[1])
+			} else {
+				what = strconv.Quote(what)
 			}
 			e.Msg = fmt.Sprintf("%s stands where %s should be", what, plainType(m[3]))
 		} else {
@@ -147,6 +203,25 @@ func yamlErrors(file string, err error) []*Error {
 		list = append(list, e)
 	}
 	return list
+}
+
+// yamlKind says in words what kind of value YAML read.
+func yamlKind(tag string) string {
+	switch tag {
+	case "seq":
+		return "a list"
+	case "map":
+		return "a block of keys"
+	case "int":
+		return "a whole number"
+	case "float":
+		return "a number"
+	case "bool":
+		return "yes or no"
+	case "null":
+		return "nothing"
+	}
+	return "a text"
 }
 
 func plainType(goType string) string {
@@ -182,14 +257,14 @@ func knownKeys(typeName string) string {
 	return "see the study's README"
 }
 
-// nodeLine finds the line on which the value at a path such as columns[2].unit
+// nodeAt finds the line on which the value at a path such as columns[2].unit
 // stands; a missing key gives the line of the nearest block that exists.
-func nodeLine(root *yaml.Node, path string) int {
+func nodeAt(root *yaml.Node, path string) (line int, there bool) {
 	n := root
 	if n.Kind == yaml.DocumentNode && len(n.Content) > 0 {
 		n = n.Content[0]
 	}
-	line := n.Line
+	line = n.Line
 	for _, step := range strings.FieldsFunc(path, func(r rune) bool { return r == '.' || r == '[' || r == ']' }) {
 		var next *yaml.Node
 		switch n.Kind {
@@ -207,25 +282,46 @@ func nodeLine(root *yaml.Node, path string) int {
 			}
 		}
 		if next == nil {
-			return line
+			return line, false
 		}
 		n = next
+		if n.Kind == yaml.AliasNode && n.Alias != nil {
+			n = n.Alias
+		}
 	}
-	return line
+	return line, true
 }
 
-func faultText(path string, f validator.FieldError) string {
+// maxQuoted bounds how much of a value a message repeats.
+const maxQuoted = 100
+
+// faultText says which rule a value breaks and what would have been right; there
+// is false where the file does not have the key.
+func faultText(path string, f validator.FieldError, there bool) string {
 	got := fmt.Sprintf("%v", f.Value())
+	if short := []rune(got); len(short) > maxQuoted {
+		got = string(short[:maxQuoted]) + "..."
+	}
+	is := fmt.Sprintf("%s is %q", path, got)
+	if !there {
+		is = path + " is missing"
+	}
 	switch f.Tag() {
 	case "required":
-		return path + " is missing"
+		if there {
+			return path + " is empty; it should not be"
+		}
+		return path + " is missing; it should be given"
 	case "eq":
 		if path == "schema" {
+			if !there {
+				return fmt.Sprintf("schema is missing; write schema: %d", Schema)
+			}
 			return fmt.Sprintf("schema is %s; this program reads schema: %d", got, Schema)
 		}
-		return fmt.Sprintf("%s is %q; it should be %s", path, got, f.Param())
+		return fmt.Sprintf("%s; it should be %s", is, f.Param())
 	case "oneof":
-		return fmt.Sprintf("%s is %q; it should be one of: %s", path, got, strings.ReplaceAll(f.Param(), " ", ", "))
+		return fmt.Sprintf("%s; it should be one of: %s", is, strings.ReplaceAll(f.Param(), " ", ", "))
 	case "key":
 		return fmt.Sprintf("%s is %q; a key is a letter followed by letters, figures, _ . or -", path, got)
 	case "slug":
@@ -235,7 +331,7 @@ func faultText(path string, f validator.FieldError) string {
 	case "tableid":
 		return fmt.Sprintf("%s is %q; a table's id is t and eight hexadecimal figures, and stays as the program gave it", path, got)
 	case "plain":
-		return fmt.Sprintf("%s %v", path, PlainText(got))
+		return fmt.Sprintf("%s %v", path, PlainText(fmt.Sprint(f.Value())))
 	case "cellref", "cellref|eq=sea-level":
 		more := ""
 		if strings.Contains(f.Tag(), "sea-level") {
@@ -243,21 +339,24 @@ func faultText(path string, f validator.FieldError) string {
 		}
 		return fmt.Sprintf("%s is %q; name the cell that prints it: column KEY or given KEY%s", path, got, more)
 	case "unique":
-		return fmt.Sprintf("%s: two entries bear the same %s", path, strings.ToLower(f.Param()))
+		return fmt.Sprintf("%s: two entries bear the same %s; each should have its own", path, strings.ToLower(f.Param()))
 	case "min", "max":
-		if f.Kind() == reflect.Slice {
-			return fmt.Sprintf("%s has too few entries; at least %s", path, f.Param())
-		}
 		word := "at least"
 		if f.Tag() == "max" {
 			word = "at most"
 		}
+		if f.Kind() == reflect.Slice {
+			return fmt.Sprintf("%s has %d entries; it should have %s %s", path, reflect.ValueOf(f.Value()).Len(), word, f.Param())
+		}
+		if !there {
+			return fmt.Sprintf("%s is missing; it should be %s %s", path, word, f.Param())
+		}
 		return fmt.Sprintf("%s is %s; it should be %s %s", path, got, word, f.Param())
 	case "len":
 		if f.Kind() == reflect.Slice {
-			return fmt.Sprintf("%s should have %s numbers", path, f.Param())
+			return fmt.Sprintf("%s has %d numbers; it should have %s", path, reflect.ValueOf(f.Value()).Len(), f.Param())
 		}
-		return fmt.Sprintf("%s is %q; it should have %s characters", path, got, f.Param())
+		return fmt.Sprintf("%s; it should have %s characters", is, f.Param())
 	case "hexadecimal":
 		return fmt.Sprintf("%s is %q; it should be hexadecimal", path, got)
 	}
@@ -284,5 +383,6 @@ func yamlLineOf(data []byte, path string) int {
 	if err := yaml.Unmarshal(data, &root); err != nil || root.Kind == 0 {
 		return 0
 	}
-	return nodeLine(&root, path)
+	line, _ := nodeAt(&root, path)
+	return line
 }

@@ -5,6 +5,7 @@ package normalize
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"windtally/extract"
@@ -42,23 +43,90 @@ var (
 		}
 		return b.ReferenceArea
 	}, "gross, net, original, extended, all-wings, disc or not-stated"}
-	needDatum     = need{"angle_datum", func(b extract.Basis) string { return b.AngleDatum }, "chord, root-chord, lower-surface, thrust-line, fuselage-datum, zero-lift, disc-plane or not-stated"}
-	needDrag      = need{"drag", func(b extract.Basis) string { return b.Drag }, "total or profile"}
-	needCenter    = need{"moment_center", func(b extract.Basis) string { return b.MomentCenter }, "the point that moments are taken about"}
+	needChord    = need{"reference_chord", func(b extract.Basis) string { return b.ReferenceChord }, "the chord that moments are formed on, or \"not stated\""}
+	needDatum    = need{"angle_datum", func(b extract.Basis) string { return b.AngleDatum }, "chord, root-chord, lower-surface, thrust-line, fuselage-datum, zero-lift, disc-plane or not-stated"}
+	needDrag     = need{"drag", func(b extract.Basis) string { return b.Drag }, "total or profile"}
+	needCenter   = need{"moment_center", func(b extract.Basis) string { return b.MomentCenter }, "the point that moments are taken about"}
+	needWalls    = need{"walls", func(b extract.Basis) string { return b.Walls }, "corrected, uncorrected, free-flight or not-stated"}
+	needInfinite = need{"aspect_ratio_basis", func(b extract.Basis) string {
+		if b.Article != "wing" {
+			return "does not apply"
+		}
+		return b.AspectRatioBasis
+	}, "as-tested or infinite"}
 	needIncrement = need{"increment", func(b extract.Basis) string { return b.Increment }, "constant-angle, constant-lift or between-maxima"}
 	needStall     = need{"stall", func(b extract.Basis) string { return b.Stall }, "minimum-speed, break, landing or not-stated"}
 	needLimit     = need{"limit", func(b extract.Basis) string { return b.Limit }, "limit, ultimate or not-stated"}
 	needRating    = need{"power_rating", func(b extract.Basis) string { return b.PowerRating }, "take-off, rated, continuous, emergency or not-stated"}
-	needFlap      = need{"configuration.flap", func(b extract.Basis) string { return b.Configuration.Flap }, "none, plain, split, slotted, area-increasing, other or not-stated"}
-	needWeight    = need{"weight", func(b extract.Basis) string { return b.Weight }, "column KEY or given KEY"}
+	needFlap      = need{"configuration.flap", func(b extract.Basis) string {
+		if b.Article == "rotor" {
+			return "does not apply"
+		}
+		return b.Configuration.Flap
+	}, "none, plain, split, slotted, area-increasing, other or not-stated"}
+	needDeflection = need{"configuration.deflection", func(b extract.Basis) string {
+		if f := b.Configuration.Flap; f == "" || f == "none" || f == "not-stated" {
+			return "does not apply"
+		}
+		return b.Configuration.Deflection
+	}, "up, column KEY, given KEY, the figure that stands in the row's label, or not-stated"}
+	// needPower and needGear speak of a whole aeroplane alone.
+	needPower  = need{"configuration.power", ofAeroplane(func(b extract.Basis) string { return b.Configuration.Power }), "off, idle, on, none or not-stated"}
+	needGear   = need{"configuration.gear", ofAeroplane(func(b extract.Basis) string { return b.Configuration.Gear }), "up, down, fixed, none or not-stated"}
+	needWeight = need{"weight", func(b extract.Basis) string {
+		if b.Weight == "" && b.WeightCondition == "not-stated" {
+			return b.WeightCondition
+		}
+		return b.Weight
+	}, "column KEY or given KEY, or weight_condition: not-stated"}
+	needCondition = need{"weight_condition", func(b extract.Basis) string { return b.WeightCondition }, "test, normal, maximum, empty or not-stated"}
 	needReynolds  = need{"reynolds_kind", func(b extract.Basis) string { return b.ReynoldsKind }, "test, effective or not-stated"}
-	needAirspeed  = need{"airspeed_kind", func(b extract.Basis) string {
+	// A kind without its number says that a number stands in the print and was left there.
+	needReynoldsNumber = need{"reynolds", func(b extract.Basis) string {
+		if b.ReynoldsKind == "" || b.ReynoldsKind == "not-stated" {
+			return "does not apply"
+		}
+		return b.Reynolds
+	}, "column KEY or given KEY, or reynolds_kind: not-stated"}
+	needAirspeed = need{"airspeed_kind", func(b extract.Basis) string {
 		if _, err := airspeedKind(b); err != nil {
 			return ""
 		}
 		return b.AirspeedKind
 	}, "IAS, CAS, EAS or TAS (never assumed)"}
+	// An indicated airspeed is what its source calls so: the reading of an
+	// instrument, or the corrected reading, or V sqrt(sigma).
+	needMeaning = need{"airspeed_meaning", func(b extract.Basis) string {
+		if k, err := airspeedKind(b); err != nil || k != air.IAS {
+			return "does not apply"
+		}
+		return b.AirspeedMeaning
+	}, "the source's own words for its indicated airspeed, or \"not stated\""}
 )
+
+func ofAeroplane(value func(b extract.Basis) string) func(b extract.Basis) string {
+	return func(b extract.Basis) string {
+		if b.Article != "aeroplane" {
+			return "does not apply"
+		}
+		return value(b)
+	}
+}
+
+// needs joins lists of needs.
+func needs(lists ...[]need) []need { return slices.Concat(lists...) }
+
+// aeroNeeds is what every measured aerodynamic figure needs beside its own.
+func aeroNeeds() []need {
+	return []need{needArticle, needWalls, needReynolds, needReynoldsNumber, needInfinite}
+}
+
+// forceNeeds is what a coefficient of force or moment needs.
+func forceNeeds() []need {
+	return needs(aeroNeeds(), []need{needSystem, needArea, needFlap, needDeflection, needPower})
+}
+
+func speedNeeds() []need { return []need{needAirspeed, needMeaning} }
 
 // airspeedKind reads the declared kind. "True indicated" and "correct indicated"
 // speeds mean CAS in some sources and V sqrt(sigma) in others, so the source's own
@@ -87,22 +155,22 @@ type Quantity struct {
 var quantities = []Quantity{
 	{Name: "label", Group: LabelGroup, also: []string{"wing", "airfoil", "section", "item", "condition", "configuration", "model"}},
 
-	{Name: "angle of attack", Symbol: "alpha", Canonical: "deg", Group: Polar, needs: []need{needArticle, needDatum}, also: []string{"alpha", "α", "a (deg)", "angle of incidence"}},
-	{Name: "lift coefficient", Symbol: "C_L", Canonical: "1", Group: Polar, needs: []need{needArticle, needSystem, needArea}, also: []string{"cl", "c_l"}},
-	{Name: "drag coefficient", Symbol: "C_D", Canonical: "1", Group: Polar, needs: []need{needArticle, needSystem, needArea, needDrag}, also: []string{"cd", "c_d"}},
-	{Name: "pitching-moment coefficient", Symbol: "C_m", Canonical: "1", Group: Polar, needs: []need{needArticle, needSystem, needArea, needCenter}, also: []string{"cm", "c_m", "cmc/4"}},
-	{Name: "lift-drag ratio", Symbol: "L/D", Canonical: "1", Group: Polar, needs: []need{needArticle}, also: []string{"l/d", "lift/drag"}},
+	{Name: "angle of attack", Symbol: "alpha", Canonical: "deg", Group: Polar, needs: needs(aeroNeeds(), []need{needDatum}), also: []string{"alpha", "α", "a (deg)", "angle of incidence"}},
+	{Name: "lift coefficient", Symbol: "C_L", Canonical: "1", Group: Polar, needs: forceNeeds(), also: []string{"cl", "c_l"}},
+	{Name: "drag coefficient", Symbol: "C_D", Canonical: "1", Group: Polar, needs: needs(forceNeeds(), []need{needDrag}), also: []string{"cd", "c_d"}},
+	{Name: "pitching-moment coefficient", Symbol: "C_m", Canonical: "1", Group: Polar, needs: needs(forceNeeds(), []need{needChord, needCenter}), also: []string{"cm", "c_m", "cmc/4"}},
+	{Name: "lift-drag ratio", Symbol: "L/D", Canonical: "1", Group: Polar, needs: needs(aeroNeeds(), []need{needDrag, needFlap, needDeflection, needPower}), also: []string{"l/d", "lift/drag"}},
 
-	{Name: "lift increment", Symbol: "Delta C_L", Canonical: "1", Group: Increment, needs: []need{needArticle, needSystem, needArea, needIncrement, needFlap}, also: []string{"Δcl", "delta cl", "dcl"}},
-	{Name: "drag increment", Symbol: "Delta C_D", Canonical: "1", Group: Increment, needs: []need{needArticle, needSystem, needArea, needIncrement, needFlap}, also: []string{"Δcd", "delta cd", "dcd"}},
-	{Name: "pitching-moment increment", Symbol: "Delta C_m", Canonical: "1", Group: Increment, needs: []need{needArticle, needSystem, needArea, needIncrement, needFlap, needCenter}, also: []string{"Δcm", "delta cm", "dcm"}},
+	{Name: "lift increment", Symbol: "Delta C_L", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement}), also: []string{"Δcl", "delta cl", "dcl"}},
+	{Name: "drag increment", Symbol: "Delta C_D", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needDrag}), also: []string{"Δcd", "delta cd", "dcd"}},
+	{Name: "pitching-moment increment", Symbol: "Delta C_m", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needChord, needCenter}), also: []string{"Δcm", "delta cm", "dcm"}},
 
-	{Name: "maximum lift coefficient", Symbol: "C_Lmax", Canonical: "1", Group: Characteristic, needs: []need{needArticle, needSystem, needArea, needReynolds}, also: []string{"clmax", "c_lmax", "cl max", "cl..."}},
-	{Name: "minimum drag coefficient", Symbol: "C_Dmin", Canonical: "1", Group: Characteristic, needs: []need{needArticle, needSystem, needArea, needDrag}, also: []string{"cdmin", "cd0min", "c_dmin", "cd0"}},
-	{Name: "lift-curve slope", Symbol: "a", Canonical: "/rad", Group: Characteristic, needs: []need{needArticle, needSystem}, also: []string{"lift-curve slope", "slope of lift curve", "dcl/dα", "dcl/da"}},
-	{Name: "zero-lift angle", Symbol: "alpha_L0", Canonical: "deg", Group: Characteristic, needs: []need{needArticle, needDatum}, also: []string{"αl0", "alpha l0", "angle of zero lift"}},
-	{Name: "stalling angle", Symbol: "alpha_s", Canonical: "deg", Group: Characteristic, needs: []need{needArticle, needDatum}, also: []string{"angle of stall", "angle of maximum lift"}},
-	{Name: "zero-lift moment coefficient", Symbol: "C_m0", Canonical: "1", Group: Characteristic, needs: []need{needArticle, needSystem}, also: []string{"cm0", "c_m0"}},
+	{Name: "maximum lift coefficient", Symbol: "C_Lmax", Canonical: "1", Group: Characteristic, needs: forceNeeds(), also: []string{"clmax", "c_lmax", "cl max", "cl..."}},
+	{Name: "minimum drag coefficient", Symbol: "C_Dmin", Canonical: "1", Group: Characteristic, needs: needs(forceNeeds(), []need{needDrag}), also: []string{"cdmin", "cd0min", "c_dmin", "cd0"}},
+	{Name: "lift-curve slope", Symbol: "a", Canonical: "/rad", Group: Characteristic, needs: forceNeeds(), also: []string{"lift-curve slope", "slope of lift curve", "dcl/dα", "dcl/da"}},
+	{Name: "zero-lift angle", Symbol: "alpha_L0", Canonical: "deg", Group: Characteristic, needs: needs(aeroNeeds(), []need{needDatum, needFlap, needDeflection}), also: []string{"αl0", "alpha l0", "angle of zero lift"}},
+	{Name: "stalling angle", Symbol: "alpha_s", Canonical: "deg", Group: Characteristic, needs: needs(aeroNeeds(), []need{needDatum, needFlap, needDeflection}), also: []string{"angle of stall", "angle of maximum lift"}},
+	{Name: "zero-lift moment coefficient", Symbol: "C_m0", Canonical: "1", Group: Characteristic, needs: needs(forceNeeds(), []need{needChord}), also: []string{"cm0", "c_m0"}},
 	{Name: "aspect ratio", Symbol: "A", Canonical: "1", Group: Characteristic, also: []string{"aspect ratio"}},
 	{Name: "taper ratio", Symbol: "lambda", Canonical: "1", Group: Characteristic, also: []string{"taper ratio"}},
 	{Name: "wing area", Symbol: "S", Canonical: "m2", Group: Characteristic, needs: []need{needArea}, also: []string{"wing area", "area of wing"}},
@@ -112,23 +180,23 @@ var quantities = []Quantity{
 	{Name: "flap span", Symbol: "b_f", Canonical: "m", Group: Characteristic, also: []string{"flap span"}},
 	{Name: "flap area", Symbol: "S_f", Canonical: "m2", Group: Characteristic, also: []string{"flap area"}},
 	{Name: "length", Symbol: "l", Canonical: "m", Group: Characteristic, also: []string{"length"}},
-	{Name: "wing loading", Symbol: "W/S", Canonical: "Pa", Group: Characteristic, also: []string{"wing loading"}, stepped: true},
-	{Name: "power loading", Symbol: "W/P", Canonical: "N/W", Group: Characteristic, also: []string{"power loading"}, stepped: true},
-	{Name: "mass", Symbol: "m", Canonical: "kg", Group: Characteristic, also: []string{"mass"}, stepped: true},
-	{Name: "weight", Symbol: "W", Canonical: "N", Group: Characteristic, also: []string{"weight", "gross weight", "all-up weight"}, stepped: true},
+	{Name: "wing loading", Symbol: "W/S", Canonical: "Pa", Group: Characteristic, needs: []need{needCondition}, also: []string{"wing loading"}, stepped: true},
+	{Name: "power loading", Symbol: "W/P", Canonical: "N/W", Group: Characteristic, needs: []need{needCondition, needRating}, also: []string{"power loading"}, stepped: true},
+	{Name: "mass", Symbol: "m", Canonical: "kg", Group: Characteristic, needs: []need{needCondition}, also: []string{"mass"}, stepped: true},
+	{Name: "weight", Symbol: "W", Canonical: "N", Group: Characteristic, needs: []need{needCondition}, also: []string{"weight", "gross weight", "all-up weight"}, stepped: true},
 	{Name: "angle of wing setting", Symbol: "i_w", Canonical: "deg", Group: Characteristic, also: []string{"angle of setting", "wing setting"}},
 	{Name: "dihedral", Symbol: "Gamma", Canonical: "deg", Group: Characteristic, also: []string{"dihedral"}},
 
-	{Name: "stall speed", Symbol: "V_s", Canonical: "m/s", Group: Stall, needs: []need{needArticle, needAirspeed, needStall, needWeight, needFlap}, stepped: true, also: []string{"stall", "stalling speed", "stall speed"}},
+	{Name: "stall speed", Symbol: "V_s", Canonical: "m/s", Group: Stall, needs: needs([]need{needArticle, needStall, needWeight, needFlap, needDeflection, needPower, needGear}, speedNeeds()), stepped: true, also: []string{"stall", "stalling speed", "stall speed"}},
 
-	{Name: "flap limit speed", Symbol: "V_f", Canonical: "m/s", Group: Limit, needs: []need{needAirspeed, needFlap}, stepped: true, also: []string{"flap limit speed", "maximum speed flaps"}},
-	{Name: "limit speed", Symbol: "V_lim", Canonical: "m/s", Group: Limit, needs: []need{needAirspeed}, stepped: true, also: []string{"never exceed", "maximum diving speed", "limit speed"}},
-	{Name: "positive load factor", Symbol: "n", Canonical: "1", Group: Limit, needs: []need{needLimit, needFlap}, also: []string{"load factor", "positive load factor"}},
-	{Name: "negative load factor", Symbol: "n", Canonical: "1", Group: Limit, needs: []need{needLimit, needFlap}, also: []string{"negative load factor"}},
+	{Name: "flap limit speed", Symbol: "V_f", Canonical: "m/s", Group: Limit, needs: needs(speedNeeds(), []need{needFlap, needDeflection}), stepped: true, also: []string{"flap limit speed", "maximum speed flaps"}},
+	{Name: "limit speed", Symbol: "V_lim", Canonical: "m/s", Group: Limit, needs: speedNeeds(), stepped: true, also: []string{"never exceed", "maximum diving speed", "limit speed"}},
+	{Name: "positive load factor", Symbol: "n", Canonical: "1", Group: Limit, needs: []need{needLimit, needWeight, needFlap, needDeflection}, also: []string{"load factor", "positive load factor"}},
+	{Name: "negative load factor", Symbol: "n", Canonical: "1", Group: Limit, needs: []need{needLimit, needWeight, needFlap, needDeflection}, also: []string{"negative load factor"}},
 
 	{Name: "power", Symbol: "P", Canonical: "W", Group: Power, needs: []need{needRating}, stepped: true, also: []string{"power", "horsepower", "brake horsepower"}},
 
-	{Name: "airspeed", Symbol: "V", Canonical: "m/s", Group: Condition, needs: []need{needAirspeed}, stepped: true, also: []string{"speed", "airspeed"}},
+	{Name: "airspeed", Symbol: "V", Canonical: "m/s", Group: Condition, needs: speedNeeds(), stepped: true, also: []string{"speed", "airspeed"}},
 	{Name: "flap deflection", Symbol: "delta_f", Canonical: "deg", Group: Condition, also: []string{"flap deflection", "flap angle", "deflection", "δf", "delta f"}},
 	{Name: "Reynolds number", Symbol: "Re", Canonical: "1", Group: Condition, needs: []need{needReynolds}, zeros: true, also: []string{"reynolds number", "r.n.", "effective reynolds number"}},
 	{Name: "Mach number", Symbol: "M", Canonical: "1", Group: Condition, also: []string{"mach number"}},
@@ -154,6 +222,24 @@ func Find(name string) (*Quantity, bool) {
 
 // Quantities lists the quantities in the order of the documentation.
 func Quantities() []Quantity { return quantities[:len(quantities):len(quantities)] }
+
+// Aerodynamic reports whether the quantity is measured on an article in an air
+// stream, so that Reynolds number, walls and surface bear on it.
+func (q *Quantity) Aerodynamic() bool {
+	return q.Group == Polar || q.Group == Increment || strings.Contains(q.Name, "coefficient") ||
+		q.Name == "lift-curve slope" || q.Name == "zero-lift angle" || q.Name == "stalling angle"
+}
+
+// weighed reports whether a weight bears on the quantity.
+func (q *Quantity) weighed() bool { return q.Group == Stall || q.Group == Limit }
+
+// flapped reports whether the position of the flap bears on the quantity.
+func (q *Quantity) flapped() bool {
+	return slices.ContainsFunc(q.needs, func(n need) bool { return n.name == needFlap.name })
+}
+
+// aloft reports whether an altitude bears on the quantity.
+func (q *Quantity) aloft() bool { return q.Canonical == "m/s" || q.Group == Power }
 
 // Needs says what the basis of the quantity must state, each with what to write.
 func (q *Quantity) Needs() []string {

@@ -37,9 +37,21 @@ type Configuration struct {
 	DeflectionCell *Datum
 }
 
+// Key tells configurations apart by what they are: 15 and 15.0 deg are one
+// setting, wherever they are printed.
+func (c Configuration) Key() string {
+	d := c.Deflection
+	if r, ok := new(big.Rat).SetString(d); ok {
+		d = r.RatString()
+	}
+	return strings.Join([]string{c.Flap, d, c.State, c.Slats, c.Gear, c.Propeller, c.Power, c.Trim}, "|")
+}
+
 // Datum is one figure of a table with what it means.
 type Datum struct {
-	Cell     *extract.Collated
+	Cell *extract.Collated
+	// Above is the cell that prints the figure where Cell has a ditto mark, else nil.
+	Above    *extract.Collated
 	Quantity *Quantity // nil where unclassified
 	Basis    extract.Basis
 	Config   Configuration
@@ -47,6 +59,12 @@ type Datum struct {
 	// a problem tells: relations may use its digits, nothing else may.
 	Refused bool
 	Measurement
+}
+
+// Number is the value as it is published, rounded once: the printed digits where
+// the unit is the printed one.
+func (d *Datum) Number() numeral.Decimal {
+	return Published(d.Value, d.Half, d.Unit.UCUM == d.Quantity.Canonical, d.Numeral)
 }
 
 // Row is one row of a series.
@@ -85,6 +103,7 @@ const (
 // Problem is something that keeps figures from a meaning.
 type Problem struct {
 	Kind  ProblemKind
+	What  string           // tells problems of one kind about the same cells apart; never a value
 	Cells []extract.CellID // empty where a whole column is meant
 	Where string           // table:row:column in words
 	Msg   string
@@ -97,6 +116,11 @@ func Normalize(c *extract.Collation) *Series {
 	n := &normalizer{s: &Series{Table: c.Table, Collation: c, Givens: map[string]*Datum{}}, t: c.Table, c: c, grouped: map[string]int{}}
 	for i := range c.Table.Givens {
 		n.given(&c.Table.Givens[i])
+	}
+	for i := range c.Table.Givens {
+		if d := n.s.Givens[c.Table.Givens[i].Key]; d != nil {
+			n.resolve(nil, d, nil)
+		}
 	}
 	if c.Table.Layout == "list" {
 		n.list()
@@ -125,8 +149,8 @@ func (n *normalizer) group(kind ProblemKind, cell extract.CellID, where, hint, m
 	n.grouped[key] = len(n.s.Problems) - 1
 }
 
-func (n *normalizer) problem(kind ProblemKind, cells []extract.CellID, where, hint, format string, args ...any) {
-	n.s.Problems = append(n.s.Problems, Problem{Kind: kind, Cells: cells, Where: n.t.Name + where, Msg: fmt.Sprintf(format, args...), Hint: hint})
+func (n *normalizer) problem(kind ProblemKind, what string, cells []extract.CellID, where, hint, format string, args ...any) {
+	n.s.Problems = append(n.s.Problems, Problem{Kind: kind, What: what, Cells: cells, Where: n.t.Name + where, Msg: fmt.Sprintf(format, args...), Hint: hint})
 }
 
 // columnMeaning is a column's quantity, unit and basis, or why it has none.
@@ -135,21 +159,21 @@ type columnMeaning struct {
 	quantity *Quantity
 	unit     unit.Unit
 	basis    extract.Basis
+	accuracy *big.Rat // in the printed unit, nil where none is stated
 	ok       bool
 	label    bool
 }
 
-// meaning resolves quantity, unit and basis; everything that is missing is said
-// once for the column.
-func (n *normalizer) meaning(where, quantity, printedUnit string, basis extract.Basis) columnMeaning {
-	m := columnMeaning{basis: basis}
+// meaning resolves quantity and unit of a column; what is missing is said once.
+func (n *normalizer) meaning(where, key, quantity, printedUnit string, basis extract.Basis) columnMeaning {
+	m := columnMeaning{key: key, basis: basis}
 	switch quantity {
 	case "":
-		n.problem(Meaning, nil, where, "windtally quantities lists them; unclassified is allowed and is not published",
+		n.problem(Meaning, "quantity", nil, where, "windtally quantities lists them; unclassified is allowed and is not published",
 			"no quantity is stated")
 		return m
 	case Unclassified:
-		n.problem(UnclassifiedKind, nil, where, "", "is unclassified: read, collated and checked by relations, and not published")
+		n.problem(UnclassifiedKind, "", nil, where, "", "is unclassified: read, collated and checked by relations, and not published")
 		return m
 	case "label":
 		m.label = true
@@ -157,78 +181,260 @@ func (n *normalizer) meaning(where, quantity, printedUnit string, basis extract.
 	}
 	q, ok := Find(quantity)
 	if !ok {
-		n.problem(Meaning, nil, where, "windtally quantities lists the quantities; write unclassified for one that is not there",
+		n.problem(Meaning, "quantity", nil, where, "windtally quantities lists the quantities; write unclassified for one that is not there",
 			"the quantity %q is not in the list", quantity)
 		return m
 	}
-	m.quantity = q
-	bad := false
+	m.quantity, m.ok = q, true
 	canonical, _ := unit.Lookup(q.Canonical)
 	if printedUnit == "" {
-		bad = true
-		n.problem(Unit, nil, where, "", "no unit is stated for %s; write it as printed (1 for a number without unit)", q.Name)
+		m.ok = false
+		n.problem(Unit, "unit", nil, where, "", "no unit is stated for %s; write it as printed (1 for a number without unit)", q.Name)
 	} else if u, err := unit.ParseFor(printedUnit, canonical.Dim); err != nil {
-		bad = true
-		n.problem(Unit, nil, where, "", "unit of %s: %v", q.Name, err)
-	} else if u.Dim != canonical.Dim {
-		bad = true
-		n.problem(Unit, nil, where, "", "the unit %q (%s) does not fit %s, which is measured in units such as %s", printedUnit, u.Name, q.Name, canonical.Name)
+		m.ok = false
+		n.problem(Unit, "unit", nil, where, "", "unit of %s: %v", q.Name, err)
 	} else {
 		m.unit = u
 	}
+	if text, stated := n.t.Accuracy[key]; stated {
+		num, err := numeral.Parse(text)
+		if err != nil || num.Kind != numeral.Number || num.Rat().Sign() <= 0 {
+			m.ok = false
+			n.problem(Meaning, "accuracy", nil, where, "", "accuracy of column %s is %q; it should be a positive number in the column's unit", key, text)
+		} else {
+			m.accuracy = num.Rat()
+		}
+	} else if n.t.Origin == "figure" && n.t.Column(key) != nil {
+		m.ok = false
+		n.problem(Meaning, "accuracy", nil, where, "",
+			"%s was read off a plotted curve, and its reading error is not stated; write accuracy: {%s: ...} in the column's unit", q.Name, key)
+	}
+	return m
+}
+
+// stated reports whether a basis says all that the quantity needs, and says what
+// is missing. of names the rows that lack it, "" for the whole column.
+func (n *normalizer) stated(m columnMeaning, where, of string, basis extract.Basis) bool {
+	if m.quantity == nil {
+		return m.ok
+	}
+	ok := true
 	if basis.AirspeedKind != "" {
 		if _, err := airspeedKind(basis); err != nil {
-			bad = true
-			n.problem(Meaning, nil, where, "", "airspeed_kind: %v", err)
+			ok = false
+			n.problem(Meaning, "airspeed_kind", nil, where, "", "airspeed_kind: %v%s", err, of)
 		}
 	}
-	for _, need := range q.missing(basis) {
+	for _, need := range m.quantity.missing(basis) {
 		if need.name == "airspeed_kind" && basis.AirspeedKind != "" {
 			continue // said above, more exactly
 		}
-		if n.t.Layout == "grid" && len(n.t.Rows) > 0 {
-			continue // rows: may state it; asked for row by row
-		}
-		bad = true
-		n.problem(Meaning, nil, where, "", "%s needs its %s, which the basis does not state; write %s: %s", q.Name, need.name, need.name, need.write)
+		ok = false
+		n.problem(Meaning, need.name, nil, where, "", "%s needs its %s, which the basis does not state%s; write %s: %s", m.quantity.Name, need.name, of, need.name, need.write)
 	}
-	m.ok = !bad
-	return m
+	return ok
+}
+
+// rowMeaning is what the labels of one row of a grid say of its figures.
+type rowMeaning struct {
+	labels []string // in the order of the label columns
+	rule   string   // labels of the rules that govern it, for messages
+	basis  *extract.Basis
+	lost   bool // its label is withheld or in dispute: nothing says what its figures mean
 }
 
 func (n *normalizer) grid() {
 	columns := make([]columnMeaning, len(n.t.Columns))
 	for i := range n.t.Columns {
 		col := &n.t.Columns[i]
-		columns[i] = n.meaning(":"+col.Key, col.Quantity, col.Unit, n.t.Basis.Over(col.Basis))
-		columns[i].key = col.Key
+		columns[i] = n.meaning(":"+col.Key, col.Key, col.Quantity, col.Unit, n.t.Basis.Over(col.Basis))
 	}
 	n.s.Rows = make([]Row, len(n.c.Rows))
+	rows := make([]rowMeaning, len(n.c.Rows))
 	for r, key := range n.c.Rows {
 		n.s.Rows[r] = Row{Key: key, Labels: map[string]string{}, Data: map[string]*Datum{}}
 	}
+	for _, m := range columns {
+		if m.label {
+			n.labels(m.key, rows)
+		}
+	}
+	n.rules(rows)
 	for i, m := range columns {
 		if m.label {
-			for r := range n.s.Rows {
-				if cell := n.c.Cell(n.s.Rows[r].Key, m.key); cell != nil {
-					n.s.Rows[r].Labels[m.key] = extract.Label(cell.Text)
-					n.blank(cell, "no label was read")
-				}
-			}
 			continue
 		}
-		n.column(i, m)
+		if m.ok {
+			m.ok = n.needsOfRows(m, n.t.Columns[i].Basis, rows)
+		}
+		n.column(i, m, rows)
 	}
 	for r := range n.s.Rows {
-		n.rowBasis(&n.s.Rows[r], columns)
+		row := &n.s.Rows[r]
+		for _, key := range n.t.ColumnKeys() {
+			if d := row.Data[key]; d != nil {
+				if rows[r].basis != nil {
+					d.Basis = d.Basis.Over(rows[r].basis)
+				}
+				n.resolve(row, d, rows[r].labels)
+			}
+		}
 	}
 }
 
+// labels reads one label column; a ditto mark repeats the label above.
+func (n *normalizer) labels(key string, rows []rowMeaning) {
+	for r := range n.s.Rows {
+		row := &n.s.Rows[r]
+		cell := n.c.Cell(row.Key, key)
+		if cell == nil {
+			rows[r].labels = append(rows[r].labels, "")
+			continue
+		}
+		label := extract.Label(cell.Text)
+		switch num, err := numeral.Parse(cell.Text); {
+		case cell.State == extract.Withheld, cell.State == extract.Disputed:
+			rows[r].lost, label = true, ""
+			if cell.State == extract.Withheld {
+				n.problem(UnknownListedRow, "label", []extract.CellID{cell.ID}, ":"+row.Key, "", "the row's label is withheld, so its figures have no meaning and are not published")
+			}
+		case err == nil && num.Kind == numeral.Ditto:
+			label = ""
+			if r > 0 {
+				label = n.s.Rows[r-1].Labels[key]
+			}
+			if label == "" {
+				rows[r].lost = true
+				n.problem(Reference, "label", []extract.CellID{cell.ID}, ":"+row.Key+":"+key, "rule reread on the label above, or on this one with its words",
+					"a ditto mark %q stands under no label, so the row's figures have no meaning", cell.Text)
+			}
+		default:
+			n.blank(cell, "no label was read")
+		}
+		row.Labels[key] = label
+		rows[r].labels = append(rows[r].labels, label)
+	}
+}
+
+// rules finds the rules that govern each row of a grid and says which govern none,
+// which rows have none, and which contradict each other.
+func (n *normalizer) rules(rows []rowMeaning) {
+	used := make([]bool, len(n.t.Rows))
+	n.doubled()
+	for i := range n.t.Rows {
+		if rule := &n.t.Rows[i]; rule.Quantity != "" || rule.Unit != "" {
+			n.problem(Meaning, "rule", nil, ":"+rule.Label, "", "rows: gives %q a quantity or a unit; in a grid these are the columns'", rule.Label)
+		}
+	}
+	without := map[string]int{}
+	var order []string
+	for r := range rows {
+		for _, label := range rows[r].labels {
+			i := slices.IndexFunc(n.t.Rows, func(rule extract.RowRule) bool { return label != "" && extract.Label(rule.Label) == label })
+			if i < 0 {
+				continue
+			}
+			rule := &n.t.Rows[i]
+			used[i] = true
+			basis := extract.Basis{}.Over(rule.Basis)
+			if rows[r].basis == nil {
+				rows[r].basis, rows[r].rule = &basis, rule.Label
+				continue
+			}
+			if opposed(rows[r].basis, &basis) {
+				n.problem(Meaning, "rule", nil, ":"+n.s.Rows[r].Key, "", "rows: %q and %q both govern the row %s and contradict each other", rows[r].rule, rule.Label, n.s.Rows[r].Key)
+			}
+			both := rows[r].basis.Over(&basis)
+			rows[r].basis, rows[r].rule = &both, rows[r].rule+" and "+rule.Label
+		}
+		if rows[r].basis == nil && len(n.t.Rows) > 0 && !rows[r].lost {
+			label := strings.Join(rows[r].labels, " ")
+			if without[label] == 0 {
+				order = append(order, label)
+			}
+			without[label]++
+		}
+	}
+	for _, label := range order {
+		n.problem(UnknownListedRow, "rule/"+label, nil, ":"+label, "add it under rows:, if only with its label",
+			"%d rows bear the label %q, which rows: does not name; they take the basis of the table alone", without[label], label)
+	}
+	for i := range used {
+		if !used[i] && len(rows) > 0 {
+			n.unknownRule(&n.t.Rows[i])
+		}
+	}
+}
+
+func (n *normalizer) unknownRule(rule *extract.RowRule) {
+	n.problem(Reference, "rule", nil, ":"+rule.Label, "write the label as the collated reading has it",
+		"rows: names %q, and no row of the table bears that label", rule.Label)
+}
+
+// doubled says which label stands twice under rows:, of which only one would count.
+func (n *normalizer) doubled() {
+	seen := map[string]bool{}
+	for i := range n.t.Rows {
+		label := extract.Label(n.t.Rows[i].Label)
+		if seen[label] {
+			n.problem(Meaning, "rule", nil, ":"+n.t.Rows[i].Label, "", "rows: names %q twice; keep one", n.t.Rows[i].Label)
+		}
+		seen[label] = true
+	}
+}
+
+// opposed reports whether both bases state one thing, and differently.
+func opposed(a, b *extract.Basis) bool {
+	if a == nil || b == nil {
+		return false
+	}
+	x, y := *a, *b
+	x.Note, y.Note = "", ""
+	return x.Over(&y) != y.Over(&x)
+}
+
+// needsOfRows looks for what the basis of a column does not say, row by row where
+// rules govern the rows.
+func (n *normalizer) needsOfRows(m columnMeaning, own *extract.Basis, rows []rowMeaning) bool {
+	where := ":" + m.key
+	type kind struct {
+		basis extract.Basis
+		rows  []string
+	}
+	var kinds []kind
+	for r := range rows {
+		basis := m.basis.Over(rows[r].basis)
+		i := slices.IndexFunc(kinds, func(k kind) bool { return k.basis == basis })
+		if i < 0 {
+			i = len(kinds)
+			kinds = append(kinds, kind{basis: basis})
+			if opposed(own, rows[r].basis) {
+				n.problem(Meaning, "rule/"+rows[r].rule, nil, where, "state it once, for the column or for the row",
+					"the basis of the column and that of the rows %q contradict each other", rows[r].rule)
+			}
+		}
+		kinds[i].rows = append(kinds[i].rows, n.s.Rows[r].Key)
+	}
+	if len(kinds) < 2 {
+		basis := m.basis
+		if len(kinds) == 1 {
+			basis = kinds[0].basis
+		}
+		return n.stated(m, where, "", basis)
+	}
+	ok := true
+	for _, k := range kinds {
+		ok = n.stated(m, where, " for the rows "+strings.Join(k.rows, " "), k.basis) && ok
+	}
+	return ok
+}
+
 // column reads the figures of one column of a grid.
-func (n *normalizer) column(i int, m columnMeaning) {
+func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 	col := &n.t.Columns[i]
 	numerals := make([]*numeral.Numeral, len(n.s.Rows))
 	cells := make([]*extract.Collated, len(n.s.Rows))
+	above := make([]*extract.Collated, len(n.s.Rows)) // of dittos
 	filled, points := 0, 0
 	for r := range n.s.Rows {
 		cell := n.c.Cell(n.s.Rows[r].Key, col.Key)
@@ -239,15 +445,21 @@ func (n *normalizer) column(i int, m columnMeaning) {
 		num, err := numeral.Parse(cell.Text)
 		switch {
 		case err != nil:
-			n.problem(Numeral, []extract.CellID{cell.ID}, ":"+cell.ID.Row+":"+col.Key, "", "%v", err)
+			n.problem(Numeral, "", []extract.CellID{cell.ID}, ":"+cell.ID.Row+":"+col.Key, "", "%v", err)
 		case num.Kind == numeral.Ditto:
 			if r == 0 || numerals[r-1] == nil {
-				n.problem(Numeral, []extract.CellID{cell.ID}, ":"+cell.ID.Row+":"+col.Key, "",
+				n.problem(Numeral, "", []extract.CellID{cell.ID}, ":"+cell.ID.Row+":"+col.Key, "",
 					"a ditto mark %q stands under no figure", cell.Text)
 				continue
 			}
 			numerals[r] = numerals[r-1]
+			if above[r] = above[r-1]; above[r] == nil {
+				above[r] = cells[r-1]
+			}
 			filled++
+			if numerals[r].Decimals > 0 {
+				points++
+			}
 		case num.Kind == numeral.Number:
 			numerals[r] = &num
 			filled++
@@ -261,9 +473,9 @@ func (n *normalizer) column(i int, m columnMeaning) {
 	}
 	for r, num := range numerals {
 		// A point is the first thing that a text layer loses.
-		if num != nil && num.Decimals == 0 && num.Finite && num.Decimal.Sign() != 0 && cells[r].State == extract.Unwitnessed &&
+		if num != nil && above[r] == nil && num.Decimals == 0 && num.Finite && num.Decimal.Sign() != 0 && cells[r].State == extract.Unwitnessed &&
 			filled >= 5 && points >= filled-filled/5 {
-			n.problem(OddPrint, []extract.CellID{cells[r].ID}, ":"+cells[r].ID.Row+":"+col.Key, "look at the print, then confirm or reread",
+			n.problem(OddPrint, "point", []extract.CellID{cells[r].ID}, ":"+cells[r].ID.Row+":"+col.Key, "look at the print, then confirm or reread",
 				"%q has no decimal point where %d of the column's %d figures have one", cells[r].Text, points, filled)
 		}
 	}
@@ -272,7 +484,7 @@ func (n *normalizer) column(i int, m columnMeaning) {
 		if m.quantity == nil {
 			for r := range n.s.Rows {
 				if numerals[r] != nil {
-					n.s.Rows[r].Data[col.Key] = &Datum{Cell: cells[r], Basis: m.basis, Measurement: Measurement{Numeral: *numerals[r]}}
+					n.s.Rows[r].Data[col.Key] = &Datum{Cell: cells[r], Above: above[r], Basis: m.basis, Measurement: Measurement{Numeral: *numerals[r]}}
 				}
 			}
 		}
@@ -280,13 +492,17 @@ func (n *normalizer) column(i int, m columnMeaning) {
 	}
 	grain := grainOf(m.quantity, numerals)
 	for r := range n.s.Rows {
-		if numerals[r] == nil {
+		if numerals[r] == nil || rows[r].lost {
 			continue
 		}
-		d, err := n.datum(cells[r], m, *numerals[r], grain, col.Key)
+		d, err := n.datum(cells[r], m, *numerals[r], grain)
 		if err != nil {
-			n.problem(Unit, []extract.CellID{cells[r].ID}, ":"+cells[r].ID.Row+":"+col.Key, "", "%v", err)
+			n.problem(Unit, "sign", []extract.CellID{cells[r].ID}, ":"+cells[r].ID.Row+":"+col.Key, "", "%v", err)
 			continue
+		}
+		if above[r] != nil {
+			d.Above = above[r]
+			d.Formula = strings.TrimPrefix(d.Formula+"; ditto: the figure of row "+above[r].ID.Row, "; ")
 		}
 		n.s.Rows[r].Data[col.Key] = d
 	}
@@ -298,7 +514,7 @@ func (n *normalizer) blank(cell *extract.Collated, what string) {
 	if strings.TrimSpace(cell.Text) != "" || cell.State != extract.Unwitnessed && cell.State != extract.Keyed {
 		return
 	}
-	n.problem(Blank, []extract.CellID{cell.ID}, ":"+cell.ID.Row+":"+cell.ID.Column,
+	n.problem(Blank, "", []extract.CellID{cell.ID}, ":"+cell.ID.Row+":"+cell.ID.Column,
 		"look at the print: rule reread with the text, or confirm that nothing is printed there", "%s in a row that has other cells", what)
 }
 
@@ -310,7 +526,7 @@ func (n *normalizer) oddPrint(cell *extract.Collated, num *numeral.Numeral) {
 	}
 	for _, w := range cell.Witnesses {
 		if w.Reader == "workbook" && w.Confidence == 0 {
-			n.problem(OddPrint, []extract.CellID{cell.ID}, ":"+cell.ID.Row+":"+cell.ID.Column, "look at the workbook's cell, then confirm or reread",
+			n.problem(OddPrint, "workbook", []extract.CellID{cell.ID}, ":"+cell.ID.Row+":"+cell.ID.Column, "look at the workbook's cell, then confirm or reread",
 				"the workbook shows %q, but stores a number or a formula, so the digits as printed are not certain", cell.Text)
 			return
 		}
@@ -318,12 +534,12 @@ func (n *normalizer) oddPrint(cell *extract.Collated, num *numeral.Numeral) {
 	if !num.LetterMark {
 		return
 	}
-	n.problem(OddPrint, []extract.CellID{cell.ID}, ":"+cell.ID.Row+":"+cell.ID.Column, "look at the print, then confirm or reread",
+	n.problem(OddPrint, "mark", []extract.CellID{cell.ID}, ":"+cell.ID.Row+":"+cell.ID.Column, "look at the print, then confirm or reread",
 		"%q was read as %s with a footnote mark; the letter may be a misread figure", cell.Text, num.Decimal)
 }
 
 // datum turns a numeral into a measurement in the canonical unit.
-func (n *normalizer) datum(cell *extract.Collated, m columnMeaning, num numeral.Numeral, grain int64, column string) (*Datum, error) {
+func (n *normalizer) datum(cell *extract.Collated, m columnMeaning, num numeral.Numeral, grain int64) (*Datum, error) {
 	if num.Percent && m.unit.UCUM != "%" {
 		return nil, fmt.Errorf("%q bears a percent sign; the column's unit is %s", cell.Text, m.unit.Name)
 	}
@@ -357,12 +573,8 @@ func (n *normalizer) datum(cell *extract.Collated, m columnMeaning, num numeral.
 	if d.Half, err = scale(half); err != nil {
 		return nil, err
 	}
-	if a, ok := n.t.Accuracy[column]; ok {
-		num, err := numeral.Parse(a)
-		if err != nil || num.Kind != numeral.Number || num.Rat().Sign() <= 0 {
-			return nil, fmt.Errorf("accuracy of column %s is %q; it should be a positive number in the column's unit", column, a)
-		}
-		if d.Accuracy, err = scale(num.Rat()); err != nil {
+	if m.accuracy != nil {
+		if d.Accuracy, err = scale(m.accuracy); err != nil {
 			return nil, err
 		}
 	}
@@ -373,11 +585,12 @@ func (n *normalizer) datum(cell *extract.Collated, m columnMeaning, num numeral.
 }
 
 // zeroStep is the unit of the last figure that is not zero: 1,000,000 for
-// 8,000,000, whose zeros fill up. Common practice, no source.
+// 8,000,000, whose zeros fill up. Where a power of ten is printed (3.40x10^6) no
+// zero fills up, and each was meant. Common practice, no source.
 func zeroStep(num numeral.Numeral) *big.Rat {
 	step := num.Step()
 	v := num.Rat()
-	if v.Sign() == 0 || !step.IsInt() {
+	if v.Sign() == 0 || step.Cmp(big.NewRat(1, 1)) != 0 {
 		return step
 	}
 	ten := big.NewRat(10, 1)
@@ -437,10 +650,14 @@ func grainOf(q *Quantity, numerals []*numeral.Numeral) int64 {
 
 // given reads a figure that stands outside the grid.
 func (n *normalizer) given(g *extract.Column) {
-	m := n.meaning(":given:"+g.Key, g.Quantity, g.Unit, n.t.Basis.Over(g.Basis))
+	where := ":given:" + g.Key
+	m := n.meaning(where, g.Key, g.Quantity, g.Unit, n.t.Basis.Over(g.Basis))
+	if m.ok {
+		m.ok = n.stated(m, where, "", m.basis)
+	}
 	cell := n.c.Cell(extract.Given, g.Key)
 	if cell == nil {
-		n.problem(Reference, nil, ":given:"+g.Key, "read the table again with words: set, key it, or rule reread on the cell",
+		n.problem(Reference, "given", nil, where, "read the table again with words: set, key it, or rule reread on the cell",
 			"no reading has the figure")
 		return
 	}
@@ -453,60 +670,13 @@ func (n *normalizer) given(g *extract.Column) {
 	}
 	if err == nil {
 		var d *Datum
-		if d, err = n.datum(cell, m, num, 1, g.Key); err == nil {
+		if d, err = n.datum(cell, m, num, 1); err == nil {
+			n.oddPrint(cell, &num)
 			n.s.Givens[g.Key] = d
 			return
 		}
 	}
-	n.problem(Numeral, []extract.CellID{cell.ID}, ":given:"+g.Key, "", "%v", err)
-}
-
-// rowBasis lays the row's own rule over its figures and resolves what the basis
-// refers to.
-func (n *normalizer) rowBasis(row *Row, columns []columnMeaning) {
-	var rule *extract.RowRule
-	var label string
-	for _, m := range columns {
-		if !m.label {
-			continue
-		}
-		label = row.Labels[m.key]
-		if rule = n.rule(label); rule != nil {
-			break
-		}
-	}
-	var keys []string
-	for key := range row.Data {
-		keys = append(keys, key)
-	}
-	slices.Sort(keys)
-	if rule == nil && len(n.t.Rows) > 0 && len(keys) > 0 {
-		n.group(UnknownListedRow, row.Data[keys[0]].Cell.ID, "", "write the label under rows: as the collated reading has it",
-			"rows: states the meaning of some rows, and these rows bear none of its labels")
-	}
-	for _, key := range keys {
-		d := row.Data[key]
-		if rule != nil {
-			d.Basis = d.Basis.Over(rule.Basis)
-		}
-		n.resolve(row, d, label)
-		if d.Quantity == nil || len(n.t.Rows) == 0 {
-			continue
-		}
-		for _, need := range d.Quantity.missing(d.Basis) {
-			d.Refused = true
-			n.group(Meaning, d.Cell.ID, ":"+key, "", fmt.Sprintf("%s needs its %s, which neither the basis nor rows: states for these rows; write %s: %s", d.Quantity.Name, need.name, need.name, need.write))
-		}
-	}
-}
-
-func (n *normalizer) rule(label string) *extract.RowRule {
-	for i := range n.t.Rows {
-		if extract.Label(n.t.Rows[i].Label) == label {
-			return &n.t.Rows[i]
-		}
-	}
-	return nil
+	n.problem(Numeral, "", []extract.CellID{cell.ID}, where, "", "%v", err)
 }
 
 // Ref returns the figure that a basis refers to ("column KEY", "given KEY").
@@ -524,58 +694,117 @@ func (s *Series) Ref(row *Row, ref string) *Datum {
 }
 
 // resolve settles the configuration of a datum and proves that what its basis
-// refers to is there.
-func (n *normalizer) resolve(row *Row, d *Datum, label string) {
+// refers to is there, and is what it is taken for.
+func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 	if d.Quantity == nil {
 		return
 	}
 	c := d.Basis.Configuration
-	if d.Quantity.Group == Condition && d.Quantity.Canonical != "m/s" {
-		c = extract.Configuration{} // a Reynolds number or a deflection is in no configuration
-	}
 	d.Config = Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller, Power: c.Power, Trim: c.Trim}
 	where := ":" + d.Cell.ID.Row + ":" + d.Cell.ID.Column
 	switch _, _, isRef := extract.CellRef(c.Deflection); {
-	case c.Deflection == "":
+	case c.Deflection == "", c.Deflection == "not-stated":
 	case c.Deflection == "up":
 		d.Config.Deflection = "0"
 	case isRef:
-		if at := n.s.Ref(row, c.Deflection); at != nil {
+		if at := n.referred(row, d, "flap deflection", c.Deflection, d.Quantity.flapped(), "flap deflection"); at != nil {
 			d.Config.DeflectionCell = at
-			d.Config.Deflection = Published(at.Value, at.Half, at.Formula == "", at.Numeral).String()
-		} else if d.Quantity.Group != Condition {
-			d.Refused = true
-			n.group(Reference, d.Cell.ID, ":"+d.Cell.ID.Column, "", fmt.Sprintf("the flap deflection (%s) has no figure here, so these figures are in no known configuration and are not published", c.Deflection))
+			d.Config.Deflection = at.Number().String()
 		}
+	case !plainFigure(c.Deflection):
+		n.problem(DeflectionNoPrint, "form", []extract.CellID{d.Cell.ID}, where, "",
+			"the deflection is %q; it should be up, not-stated, column KEY, given KEY, or a figure in degrees that stands in the row's label", c.Deflection)
+		return
 	default:
-		if !slices.ContainsFunc(strings.FieldsFunc(label, notFigure), func(f string) bool { return f == c.Deflection }) {
-			d.Refused = true
-			n.problem(DeflectionNoPrint, []extract.CellID{d.Cell.ID}, where, "refer to the cell that prints it: column KEY or given KEY",
+		label := strings.Join(labels, " ")
+		if !slices.Contains(figuresIn(label), c.Deflection) {
+			n.problem(DeflectionNoPrint, "label", []extract.CellID{d.Cell.ID}, where, "refer to the cell that prints it: column KEY or given KEY",
 				"the deflection %q stands nowhere in the row's label %q; no number enters other than through a reading", c.Deflection, label)
 			return
 		}
 		d.Config.Deflection = c.Deflection
 	}
-	for _, ref := range []struct{ what, ref string }{{"Reynolds number", d.Basis.Reynolds}, {"Mach number", d.Basis.Mach}, {"weight", d.Basis.Weight}, {"altitude", d.Basis.Altitude}} {
-		if ref.ref == "" || ref.ref == "sea-level" || d.Quantity.Group == Condition {
-			continue
+	aero, q := d.Quantity.Aerodynamic(), d.Quantity
+	for _, ref := range []struct {
+		what, ref string
+		bears     bool
+		quantity  []string
+	}{
+		{"Reynolds number", d.Basis.Reynolds, aero, []string{"Reynolds number"}},
+		{"Mach number", d.Basis.Mach, aero, []string{"Mach number"}},
+		{"weight", d.Basis.Weight, q.weighed(), []string{"weight", "test weight"}},
+		{"altitude", d.Basis.Altitude, q.aloft() && q.Group != Condition, []string{"altitude"}},
+	} {
+		if ref.bears && ref.ref != "" && ref.ref != "sea-level" {
+			n.referred(row, d, ref.what, ref.ref, true, ref.quantity...)
 		}
-		if n.s.Ref(row, ref.ref) != nil {
-			continue
-		}
-		what := fmt.Sprintf("the %s (%s) has no figure here", ref.what, ref.ref)
-		if ref.what == "weight" && d.Quantity.Group == Stall {
-			d.Refused = true
-			what += ", and a stall speed without its weight is not published"
-		}
-		n.group(Reference, d.Cell.ID, ":"+d.Cell.ID.Column, "", what)
 	}
 }
 
-func notFigure(r rune) bool { return (r < '0' || r > '9') && r != '.' }
+// referred returns the figure that a basis refers to, if it is of the quantity
+// that the reference wants.
+func (n *normalizer) referred(row *Row, d *Datum, what, ref string, needed bool, quantity ...string) *Datum {
+	where := ":" + d.Cell.ID.Row + ":" + d.Cell.ID.Column
+	at := n.s.Ref(row, ref)
+	switch {
+	case at == nil && needed:
+		n.problem(Reference, what, []extract.CellID{d.Cell.ID}, where, "", "the %s (%s) has no figure here", what, ref)
+	case at == nil:
+	case at.Quantity == nil || !slices.Contains(quantity, at.Quantity.Name):
+		is := Unclassified
+		if at.Quantity != nil {
+			is = at.Quantity.Name
+		}
+		n.problem(Meaning, what, nil, ":"+d.Cell.ID.Column, "", "the basis names %s as the %s, and its quantity is %s; it should be %s", ref, what, is, strings.Join(quantity, " or "))
+		return nil
+	}
+	return at
+}
+
+// plainFigure reports whether a text is digits with at most one point between.
+func plainFigure(s string) bool {
+	whole, part, point := strings.Cut(s, ".")
+	digits := func(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }
+	whole = strings.TrimPrefix(whole, "-")
+	return digits(whole) && (len(whole) == 1 || whole[0] != '0') && (!point || digits(part))
+}
+
+// figuresIn lists the figures in a label, each with its sign. A stroke between
+// words or figures ("0-60") is no sign.
+func figuresIn(label string) []string {
+	var list []string
+	runes := []rune(label)
+	for i := 0; i < len(runes); {
+		if !figureRune(runes[i]) {
+			i++
+			continue
+		}
+		start := i
+		for i < len(runes) && figureRune(runes[i]) {
+			i++
+		}
+		f := strings.Trim(string(runes[start:i]), ".")
+		if start > 0 && strings.ContainsRune("-−–", runes[start-1]) && (start == 1 || strings.ContainsRune(" (,;:", runes[start-2])) {
+			f = "-" + f
+		}
+		if f != "" && f != "-" {
+			list = append(list, f)
+		}
+	}
+	return list
+}
+
+func figureRune(r rune) bool { return r >= '0' && r <= '9' || r == '.' }
 
 // list reads particulars: one row a quantity.
 func (n *normalizer) list() {
+	n.doubled()
+	rows := map[string][]string{} // label -> row keys
+	for _, key := range n.c.Rows {
+		if cell := n.c.Cell(key, "label"); cell != nil && cell.Text != "" {
+			rows[extract.Label(cell.Text)] = append(rows[extract.Label(cell.Text)], key)
+		}
+	}
 	for _, key := range n.c.Rows {
 		row := Row{Key: key, Labels: map[string]string{}, Data: map[string]*Datum{}}
 		labelCell, cell := n.c.Cell(key, "label"), n.c.Cell(key, "value")
@@ -589,51 +818,115 @@ func (n *normalizer) list() {
 		switch {
 		case cell == nil || cell.State == extract.Withheld || cell.State == extract.Disputed:
 		case labelCell != nil && labelCell.State == extract.Disputed:
+		case labelCell != nil && labelCell.State == extract.Withheld:
+			n.problem(UnknownListedRow, "label", []extract.CellID{labelCell.ID}, ":"+key, "", "the row's label is withheld, so its figure has no meaning and is not published")
 		case rule == nil:
-			n.problem(UnknownListedRow, []extract.CellID{cell.ID}, where, "add it under rows:, with quantity: unclassified where it is not wanted",
+			n.problem(UnknownListedRow, "rule", []extract.CellID{cell.ID}, where, "add it under rows:, with quantity: unclassified where it is not wanted",
 				"the row %q is not named under rows:, so its figure %q has no meaning and is not published", label, cell.Text)
 		default:
+			if same := rows[label]; len(same) > 1 && rule.Quantity != Unclassified {
+				n.problem(Reference, "label", []extract.CellID{cell.ID}, where, "confirm if the rule holds for this row too, withhold the figure if not",
+					"the label %q stands in the rows %s, and one rule governs them all", label, strings.Join(same, " "))
+			}
 			n.listRow(&row, cell, rule, where, label)
 		}
 		n.s.Rows = append(n.s.Rows, row)
 	}
 	for i := range n.t.Rows {
-		if !slices.ContainsFunc(n.s.Rows, func(r Row) bool { return r.Labels["label"] == extract.Label(n.t.Rows[i].Label) }) {
-			n.problem(Reference, nil, ":"+n.t.Rows[i].Label, "write the label as the collated reading has it",
-				"rows: names %q, and no row of the table bears that label", n.t.Rows[i].Label)
+		if len(n.s.Rows) > 0 && !slices.ContainsFunc(n.s.Rows, func(r Row) bool { return r.Labels["label"] == extract.Label(n.t.Rows[i].Label) }) {
+			n.unknownRule(&n.t.Rows[i])
 		}
 	}
 	for r := range n.s.Rows {
-		for _, d := range n.s.Rows[r].Data {
-			n.resolve(&n.s.Rows[r], d, n.s.Rows[r].Labels["label"])
+		if d := n.s.Rows[r].Data["value"]; d != nil {
+			n.resolve(&n.s.Rows[r], d, []string{n.s.Rows[r].Labels["label"]})
 		}
 	}
 }
 
-func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.RowRule, where, label string) {
-	printed := rule.Unit
-	unitCell := n.c.Cell(row.Key, "unit")
-	text := cell.Text
-	if unitCell != nil && strings.TrimSpace(unitCell.Text) != "" {
-		inPrint := strings.TrimSpace(unitCell.Text)
-		if printed == "" {
-			printed = inPrint
-		} else if a, errA := unit.Parse(printed); errA == nil {
-			// What a person wrote must not contradict the print.
-			if b, err := unit.ParseFor(inPrint, a.Dim); err == nil && b.UCUM != a.UCUM {
-				n.problem(Unit, []extract.CellID{cell.ID}, where, "", "rows: says %q for %q; the print says %q", printed, label, inPrint)
-				return
-			}
+func (n *normalizer) rule(label string) *extract.RowRule {
+	if label == "" {
+		return nil
+	}
+	for i := range n.t.Rows {
+		if extract.Label(n.t.Rows[i].Label) == label {
+			return &n.t.Rows[i]
 		}
 	}
-	m := n.meaning(where, rule.Quantity, printed, n.t.Basis.Over(rule.Basis))
-	num, err := numeral.Parse(text)
+	return nil
+}
+
+// listUnit settles the unit of a row of particulars from the rule and the print,
+// which must not contradict each other.
+func (n *normalizer) listUnit(row *Row, cell *extract.Collated, rule *extract.RowRule, where, label string) (printed string, ok bool) {
+	unitCell := n.c.Cell(row.Key, "unit")
+	if unitCell == nil || unitCell.State == extract.Withheld || unitCell.State == extract.Disputed || strings.TrimSpace(unitCell.Text) == "" {
+		return rule.Unit, true
+	}
+	inPrint := strings.TrimSpace(unitCell.Text)
+	if num, err := numeral.Parse(inPrint); err == nil && (num.Kind == numeral.Ditto || num.Kind == numeral.Missing) {
+		if rule.Unit == "" && num.Kind == numeral.Ditto {
+			n.problem(Unit, "unit", []extract.CellID{cell.ID}, where, "", "%q may be a ditto mark or inches; write the unit under rows:", inPrint)
+			return "", false
+		}
+		return rule.Unit, true
+	}
+	if rule.Unit == "" {
+		return inPrint, true
+	}
+	q, known := Find(rule.Quantity)
+	if !known {
+		return rule.Unit, true
+	}
+	canonical, _ := unit.Lookup(q.Canonical)
+	said, err := unit.ParseFor(rule.Unit, canonical.Dim)
+	if err != nil {
+		return rule.Unit, true // meaning says what is wrong with it
+	}
+	switch b, err := unit.ParseFor(inPrint, canonical.Dim); {
+	case err == nil && b.UCUM == said.UCUM:
+	case err == nil || unitOfSomething(inPrint):
+		n.problem(Unit, "unit", []extract.CellID{cell.ID}, where, "", "rows: says %q for %q; the print says %q", rule.Unit, label, inPrint)
+		return "", false
+	default:
+		n.problem(OddPrint, "unit", []extract.CellID{unitCell.ID, cell.ID}, where, "look at the print, then confirm or reread",
+			"the print's unit %q is not known here; rows: says %q", inPrint, rule.Unit)
+	}
+	return rule.Unit, true
+}
+
+// unitOfSomething reports whether a text is a unit at all, whatever of.
+func unitOfSomething(text string) bool {
+	if _, err := unit.Parse(text); err == nil {
+		return true
+	}
+	for _, dim := range []unit.Dimension{unit.Force, unit.Mass, unit.Angle, unit.Length, unit.Time, unit.Dimensionless, unit.Acceleration} {
+		if _, err := unit.ParseFor(text, dim); err == nil {
+			return true
+		}
+	}
+	return false
+}
+
+func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.RowRule, where, label string) {
+	printed, ok := n.listUnit(row, cell, rule, where, label)
+	if !ok {
+		return
+	}
+	m := n.meaning(where, "value", rule.Quantity, printed, n.t.Basis.Over(rule.Basis))
+	if m.ok {
+		m.ok = n.stated(m, where, "", m.basis)
+	}
+	num, err := numeral.Parse(cell.Text)
 	if err == nil && num.Kind == numeral.Ditto {
-		err = fmt.Errorf("a ditto mark %q in a list of particulars has no figure above it", text)
+		err = fmt.Errorf("a ditto mark %q in a list of particulars has no figure above it", cell.Text)
 	}
 	if err != nil {
-		n.problem(Numeral, []extract.CellID{cell.ID}, where, "", "%v", err)
+		n.problem(Numeral, "", []extract.CellID{cell.ID}, where, "", "%v", err)
 		return
+	}
+	if num.Kind == numeral.Blank {
+		n.blank(cell, "no figure was read")
 	}
 	if num.Kind != numeral.Number || m.label {
 		return
@@ -645,9 +938,9 @@ func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.Row
 		}
 		return
 	}
-	d, err := n.datum(cell, m, num, 1, "value")
+	d, err := n.datum(cell, m, num, 1)
 	if err != nil {
-		n.problem(Unit, []extract.CellID{cell.ID}, where, "", "%v", err)
+		n.problem(Unit, "sign", []extract.CellID{cell.ID}, where, "", "%v", err)
 		return
 	}
 	row.Data["value"] = d

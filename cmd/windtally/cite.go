@@ -23,13 +23,14 @@ func (p *program) citeCommand() *cli.Command {
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "designation", Usage: "report `NUMBER` as the publisher gives it"},
 			&cli.StringFlag{Name: "title", Usage: "`TITLE` as printed"},
-			&cli.IntFlag{Name: "year", Usage: "`YEAR` of publication"},
+			&cli.StringFlag{Name: "year", Usage: "`YEAR` of publication"},
 			&cli.StringFlag{Name: "rights", Usage: "`RIGHTS` in the source, for example public domain"},
 			&cli.StringSliceFlag{Name: "author", Usage: "`AUTHOR` as printed; may be given several times"},
 			&cli.StringFlag{Name: "publisher", Usage: "`PUBLISHER`"},
-			&cli.StringFlag{Name: "url", Usage: "where the source can be had"},
+			&cli.StringFlag{Name: "url", Usage: "`ADDRESS` at which the source can be had"},
 			&cli.StringFlag{Name: "name", Usage: "short `NAME` of the source (default: from the designation)"},
-			&cli.IntFlag{Name: "first-page", Usage: "printed `NUMBER` that page 1 of the file bears"},
+			&cli.StringFlag{Name: "first-page", Usage: "printed `NUMBER` that page 1 of the file bears"},
+			jsonFlag,
 		},
 		Action: func(c *cli.Context) error {
 			file, err := argument(c, "FILE")
@@ -45,28 +46,60 @@ func (p *program) citeCommand() *cli.Command {
 			if len(missing) > 0 {
 				return usagef("cite %s: %s must be given; a source without them cannot be cited", file, strings.Join(missing, ", "))
 			}
+			year, err := wholeNumber(c, "year")
+			if err != nil {
+				return err
+			}
+			first, err := wholeNumber(c, "first-page")
+			if err != nil {
+				return err
+			}
+			paged := sourceKind(file) == "pdf" || sourceKind(file) == "image"
+			if c.IsSet("first-page") && !paged {
+				return usagef("cite %s: --first-page goes with a source that has pages", file)
+			}
 			return p.change(c, func(s *extract.Study) error {
 				src := &extract.Source{Name: c.String("name"), Designation: c.String("designation"), Title: c.String("title"),
-					Authors: c.StringSlice("author"), Year: c.Int("year"), Publisher: c.String("publisher"), Rights: c.String("rights"),
-					URL: c.String("url"), FirstPage: c.Int("first-page")}
+					Authors: c.StringSlice("author"), Year: year, Publisher: c.String("publisher"), Rights: c.String("rights"),
+					URL: c.String("url"), FirstPage: first}
 				if src.Name == "" {
 					src.Name = slug(src.Designation)
 				}
+				if src.Name == "" {
+					return usagef("cite %s: the designation %q has no letter that a name could be made from; give --name", file, src.Designation)
+				}
 				if src.Pages, err = p.countPages(c, file); err != nil {
-					return err
+					return placed(err, file, filepath.Base(file))
 				}
 				if err := s.AddSource(src, file); err != nil {
-					return err
+					return optionFault("cite "+file, err, map[string]string{"designation": "--designation", "title": "--title", "year": "--year",
+						"rights": "--rights", "authors": "--author", "publisher": "--publisher", "first_page": "--first-page"})
 				}
-				p.printf("cited %s as %s: %d pages, SHA-256 %s\n", file, src.Name, src.Pages, src.SHA256)
-				if src.FirstPage == 0 {
-					p.printf("its page 1 bears no printed number that was given; --first-page says which\n")
+				if c.Bool("json") {
+					return p.writeJSON(citedJSON{src.Name, "sources/" + src.File, src.Pages, src.FirstPage, src.SHA256})
 				}
-				p.printf("next: windtally extract %s\n", src.Name)
+				pages := ""
+				if src.Pages > 0 {
+					pages = counted(src.Pages, "page") + ", "
+				}
+				p.printf("cited %s as %s: %sSHA-256 %s\n", file, src.Name, pages, src.SHA256)
+				if paged && src.FirstPage == 0 {
+					p.printf("no printed page number was given; where page 1 of the file bears one, put it under first_page: in sources/%s.yaml\n", src.Name)
+				}
+				p.printf("next: %s extract %s\n", next(c), src.Name)
 				return nil
 			})
 		},
 	})
+}
+
+// citedJSON is what cite says of a source.
+type citedJSON struct {
+	Source    string `json:"source"`
+	File      string `json:"file"`  // in the study
+	Pages     int    `json:"pages"` // 0 where it has none
+	FirstPage int    `json:"first_page"`
+	SHA256    string `json:"sha256"`
 }
 
 // countPages opens the file as what its name says and counts its pages; a workbook

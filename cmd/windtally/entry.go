@@ -2,8 +2,10 @@ package main
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"windtally/extract"
@@ -35,6 +37,12 @@ func (p *program) entryCommand() *cli.Command {
 			}
 			if c.IsSet("take") != c.IsSet("by") {
 				return usagef("entry: --take FILE and --by INITIALS go together")
+			}
+			if c.IsSet("take") && (c.IsSet("out") || c.IsSet("rows")) {
+				return usagef("entry: --out and --rows lay a workbook out, and --take takes one in; give the one or the other")
+			}
+			if c.Int("rows") < 1 {
+				return usagef("entry: --rows %d; a table has one row or more", c.Int("rows"))
 			}
 			return p.change(c, func(s *extract.Study) error {
 				t := s.Table(name)
@@ -92,8 +100,18 @@ func (p *program) writeEntry(c *cli.Context, s *extract.Study, t *extract.Table)
 	if err := extract.WriteFile(out, nil, b.Bytes()); err != nil {
 		return err
 	}
-	p.printf("wrote %s\nnext: type the table in as printed, then windtally entry --take %s --by INITIALS %s\n", out, out, t.Name)
+	shown := filepath.ToSlash(out)
+	if c.Bool("json") {
+		return p.writeJSON(entryJSON{t.Name, shown})
+	}
+	p.printf("wrote %s\nnext: type the table in as printed, then %s entry %s --take %s --by INITIALS\n", shown, next(c), t.Name, shown)
 	return nil
+}
+
+// entryJSON is what entry says of the workbook that it wrote.
+type entryJSON struct {
+	Table string `json:"table"`
+	File  string `json:"file"`
 }
 
 func (p *program) takeEntry(c *cli.Context, s *extract.Study, t *extract.Table) error {
@@ -126,24 +144,39 @@ func (p *program) takeEntry(c *cli.Context, s *extract.Study, t *extract.Table) 
 		if filled, err = workbook.ReadKeyed(file, t.ColumnKeys(), heads); err != nil {
 			return err
 		}
+		for _, g := range t.Givens {
+			notes = append(notes, "given "+g.Key+": a text file has no place for it; the entry workbook has")
+		}
 	}
 	// The place of a keyed figure is the page of the print, not the file that it was
 	// typed into.
+	pages, err := tablePages(t, src)
+	if err != nil {
+		return err
+	}
 	page := 0
-	if pages, err := extract.ParsePages(t.Pages); err == nil && len(pages) == 1 {
+	if len(pages) == 1 {
 		page = pages[0]
-	} else if src.Pages == 1 {
-		page = 1
 	}
 	var rows []extract.RawRow
 	for i, f := range filled {
 		at := f.Page
-		if at == 0 {
+		switch {
+		case at == 0:
 			at = page
+		case src.Pages == 0:
+			return &extract.Error{File: file, Table: t.Name, Msg: fmt.Sprintf("row %d: page %d is named, and the source %s has no pages", i+1, at, src.Name),
+				Hint: "leave the column page blank"}
+		case !slices.Contains(pages, at):
+			return &extract.Error{File: file, Table: t.Name, Msg: fmt.Sprintf("row %d: page %d is named; the table stands on %s", i+1, at, extract.FormatPages(pages)),
+				Hint: "pages are counted as the file counts them; mend the row, or pages: in tables/" + t.Name + ".yaml"}
 		}
 		if at == 0 && src.Pages > 0 {
-			return &extract.Error{File: file, Table: t.Name, Msg: "row " + itoa(i+1) + " does not say on which page it stands, and the table is on several",
-				Hint: "fill the column page"}
+			return &extract.Error{File: file, Table: t.Name, Msg: fmt.Sprintf("row %d does not say on which page it stands, and the table may be on any of pages %s", i+1, extract.FormatPages(pages)),
+				Hint: "fill the column page, or give pages: in tables/" + t.Name + ".yaml"}
+		}
+		if f.Configuration != "" {
+			notes = append(notes, fmt.Sprintf("row %d: the configuration %q was not taken in; rows: in tables/%s.yaml governs", i+1, f.Configuration, t.Name))
 		}
 		raw := extract.RawRow{Page: at, Cells: map[string]extract.Cell{}}
 		for _, cell := range f.Cells {
@@ -155,9 +188,15 @@ func (p *program) takeEntry(c *cli.Context, s *extract.Study, t *extract.Table) 
 		}
 		rows = append(rows, raw)
 	}
+	if len(rows) == 0 {
+		return &extract.Error{File: file, Table: t.Name, Msg: "no row is filled in", Hint: "type the table's rows below its heads"}
+	}
 	for i := range givens {
 		givens[i].Place = extract.Place{Page: page}
 		givens[i].Confidence = -1
+	}
+	if hasReading(s, t, "keyed-"+by) {
+		notes = append(notes, "replaces the reading keyed-"+by+" that was there")
 	}
 	r, err := s.AddReading(t, extract.ReadingMeta{Reader: "keyed-" + by, Source: src.Name, SourceSHA256: src.SHA256, Program: "windtally " + version,
 		Settings: "keyed from " + filepath.Base(file)}, rows, givens)
@@ -165,4 +204,30 @@ func (p *program) takeEntry(c *cli.Context, s *extract.Study, t *extract.Table) 
 		return err
 	}
 	return p.told(c, t, r, notes)
+}
+
+// tablePages lists the pages on which the table may stand, none where its source
+// has no pages.
+func tablePages(t *extract.Table, src *extract.Source) ([]int, error) {
+	if src.Pages == 0 {
+		return nil, nil
+	}
+	if t.Pages != "" {
+		return extract.ParsePages(t.Pages)
+	}
+	var pages []int
+	for _, r := range t.Regions {
+		pages = append(pages, r.Page)
+	}
+	if pages == nil {
+		for n := range src.Pages {
+			pages = append(pages, n+1)
+		}
+	}
+	slices.Sort(pages)
+	return slices.Compact(pages), nil
+}
+
+func hasReading(s *extract.Study, t *extract.Table, reader string) bool {
+	return slices.ContainsFunc(s.Readings[t.ID], func(r *extract.Reading) bool { return r.Meta.Reader == reader })
 }

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -41,6 +43,12 @@ func (p *program) extractCommand() *cli.Command {
 			}
 			return p.change(c, func(s *extract.Study) error {
 				if src := s.Source(name); src != nil {
+					if pages != nil && src.Pages == 0 {
+						return usagef("--pages %s: the source %s has no pages", c.String("pages"), src.Name)
+					}
+					if n := len(pages); n > 0 && pages[n-1] > src.Pages {
+						return usagef("--pages %s: %s has %s", c.String("pages"), src.File, counted(src.Pages, "page"))
+					}
 					return p.extractSource(c, s, src, pages)
 				}
 				if t := s.Table(name); t != nil {
@@ -49,10 +57,22 @@ func (p *program) extractCommand() *cli.Command {
 					}
 					return p.extractTable(c, s, t)
 				}
-				return fmt.Errorf("%q is neither a source nor a table of this study", name)
+				return fmt.Errorf("there is neither a source nor a table %q; sources: %s; tables: %s", name, names(s.Sources, func(v *extract.Source) string { return v.Name }),
+					names(s.Tables, func(v *extract.Table) string { return v.Name }))
 			})
 		},
 	})
+}
+
+func names[T any](list []T, name func(T) string) string {
+	var all []string
+	for _, v := range list {
+		all = append(all, name(v))
+	}
+	if all == nil {
+		return "none yet"
+	}
+	return strings.Join(all, ", ")
 }
 
 // seen is a table as extract lists it.
@@ -83,27 +103,31 @@ func (p *program) extractSource(c *cli.Context, s *extract.Study, src *extract.S
 				pages = append(pages, n)
 			}
 		}
-		if last := pages[len(pages)-1]; last > src.Pages {
-			return usagef("page %d is named; %s has %d pages", last, src.File, src.Pages)
-		}
 		var noText int
 		var err error
 		if drafts, list, noText, err = p.draftPDF(c, s, src, pages); err != nil {
 			return err
 		}
-		if noText > 0 && !c.Bool("json") {
-			p.printf("%d of %d pages are images without a text layer; they are not read yet: key their tables (windtally entry)\n", noText, len(pages))
+		if noText > 0 {
+			to := p.stdout
+			if c.Bool("json") {
+				to = p.stderr
+			}
+			fmt.Fprintf(to, "%d of %s bear an image and no text layer; they are not read yet: key their tables (windtally entry)\n", noText, counted(len(pages), "page"))
 		}
 	case "workbook":
 		sheets, err := workbook.ReadFile(s.SourceFile(src))
 		if err != nil {
+			return placed(err, "sources/"+src.File, s.SourceFile(src))
+		}
+		if drafts, list, err = draftSheets(src, sheets); err != nil {
 			return err
 		}
-		drafts, list = draftSheets(src, sheets)
 	case "image":
 		return &extract.Error{File: "sources/" + src.File, Msg: "is a page image, which the readers of this version do not read",
 			Hint: "write tables/<name>.yaml for its table and key it: windtally entry TABLE"}
 	}
+	var written []string
 	for i, t := range drafts {
 		known := knownTable(s, t)
 		if known != nil {
@@ -117,8 +141,13 @@ func (p *program) extractSource(c *cli.Context, s *extract.Study, src *extract.S
 			continue
 		}
 		if err := s.AddTable(t); err != nil {
+			// All drafts or none: half of a list looks like the whole of it.
+			for _, name := range written {
+				err = errors.Join(err, os.Remove(name))
+			}
 			return err
 		}
+		written = append(written, filepath.Join(s.Dir, "tables", t.Name+".yaml"))
 	}
 	if c.Bool("json") {
 		if list == nil {
@@ -127,19 +156,26 @@ func (p *program) extractSource(c *cli.Context, s *extract.Study, src *extract.S
 		return p.writeJSON(list)
 	}
 	if len(list) == 0 {
-		p.printf("%s: no table seen on %d pages\n", src.Name, len(pages))
+		where := "in " + src.File
+		if src.Pages > 0 {
+			where = "on " + counted(len(pages), "page")
+		}
+		p.printf("%s: no table seen %s\n", src.Name, where)
 		return nil
 	}
 	for _, v := range list {
 		where := "page " + v.Pages
 		if v.Pages == "" {
-			where = strings.TrimSpace("sheet " + v.Sheet)
+			where = v.Sheet
 		}
 		caption := v.Caption
 		if v.Number != "" && !strings.Contains(caption, v.Number) {
 			caption = "Table " + v.Number + ": " + caption
 		}
-		p.printf("%s: %s, %d rows x %d columns: %s\n", v.Table, where, v.Rows, v.Columns, strings.TrimSpace(caption))
+		if caption = strings.TrimSpace(caption); caption != "" {
+			caption = ": " + caption
+		}
+		p.printf("%s: %s, %d rows x %d columns%s\n", v.Table, where, v.Rows, v.Columns, caption)
 		for i, h := range v.Heads {
 			q := v.Quantities[i]
 			if q == "" {
@@ -149,7 +185,7 @@ func (p *program) extractSource(c *cli.Context, s *extract.Study, src *extract.S
 		}
 		switch {
 		case v.New && c.Bool("list"):
-			p.printf("    not drafted (--list)\n")
+			p.printf("    not drafted\n")
 		case v.New:
 			p.printf("    drafted tables/%s.yaml\n", v.Table)
 		default:
@@ -187,7 +223,7 @@ func (p *program) readPages(c *cli.Context, file string, pages []int) ([]extract
 func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source, numbers []int) (drafts []*extract.Table, list []seen, noText int, err error) {
 	pages, err := p.readPages(c, s.SourceFile(src), numbers)
 	if err != nil {
-		return nil, nil, 0, err
+		return nil, nil, 0, placed(err, "sources/"+src.File, src.File)
 	}
 	var lastPage int
 	for _, page := range pages {
@@ -298,12 +334,12 @@ func plainNote(text string) string {
 	return strings.TrimLeft(strings.Join(strings.Fields(text), " "), "=+-@/ ")
 }
 
-func draftSheets(src *extract.Source, sheets []workbook.Sheet) (drafts []*extract.Table, list []seen) {
+func draftSheets(src *extract.Source, sheets []workbook.Sheet) (drafts []*extract.Table, list []seen, err error) {
 	for _, sheet := range sheets {
 		for i, found := range workbook.Find(sheet) {
 			id, err := extract.NewID("t")
 			if err != nil {
-				continue
+				return nil, nil, err
 			}
 			t := &extract.Table{Schema: extract.Schema, ID: id, Status: "draft", Source: src.Name, Sheet: found.Sheet, Range: found.Region,
 				Caption: found.Caption, Origin: "print", Layout: "grid"}
@@ -323,7 +359,7 @@ func draftSheets(src *extract.Source, sheets []workbook.Sheet) (drafts []*extrac
 			list = append(list, v)
 		}
 	}
-	return drafts, list
+	return drafts, list, nil
 }
 
 var sheetColumn = regexp.MustCompile(`^[A-Z]+`)
@@ -412,6 +448,13 @@ func (p *program) extractTable(c *cli.Context, s *extract.Study, t *extract.Tabl
 	if err != nil {
 		return err
 	}
+	if len(rows) == 0 {
+		return &extract.Error{File: "tables/" + t.Name + ".yaml", Table: t.Name, Msg: "no row was read where the table is said to stand; no reading was written",
+			Hint: "mend the table's regions or range: windtally extract " + src.Name + " --list shows what is seen; or key it: windtally entry " + t.Name}
+	}
+	if hasReading(s, t, reader) {
+		notes = append(notes, "replaces the reading "+reader+" that was there")
+	}
 	r, err := s.AddReading(t, extract.ReadingMeta{Reader: reader, Source: src.Name, SourceSHA256: src.SHA256, Program: "windtally " + version, Settings: settings}, rows, givens)
 	if err != nil {
 		return err
@@ -445,7 +488,7 @@ func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.So
 	slices.Sort(numbers)
 	pages, err := p.readPages(c, s.SourceFile(src), slices.Compact(numbers))
 	if err != nil {
-		return nil, nil, nil, err
+		return nil, nil, nil, placed(err, "sources/"+src.File, src.File)
 	}
 	page := map[int]extract.Page{}
 	for _, pg := range pages {
@@ -453,7 +496,8 @@ func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.So
 	}
 	for i := range t.Columns {
 		if len(t.Columns[i].X) != 2 {
-			return nil, nil, nil, &extract.Error{File: file, Table: t.Name, Column: t.Columns[i].Key, Msg: "has no x: [x0, x1], so it cannot be found on the page"}
+			return nil, nil, nil, &extract.Error{File: file, Table: t.Name, Column: t.Columns[i].Key, Msg: "has no x: [x0, x1], so it cannot be found on the page",
+				Hint: "give the column's left and right edge in points, as the draft does for the others"}
 		}
 	}
 	for _, region := range t.Regions {
@@ -506,25 +550,32 @@ func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.So
 }
 
 func readSheetTable(s *extract.Study, src *extract.Source, t *extract.Table) (rows []extract.RawRow, notes []string, err error) {
+	file := "tables/" + t.Name + ".yaml"
 	sheet, err := workbook.ReadSheet(s.SourceFile(src), t.Sheet, t.Range)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, placed(err, "sources/"+src.File, s.SourceFile(src))
 	}
 	var found *workbook.Table
+	var regions []string
 	for _, f := range workbook.Find(sheet) {
-		if t.Range == "" || f.Region == t.Range {
+		regions = append(regions, f.Region)
+		if found == nil && (t.Range == "" || f.Region == t.Range) {
 			found = &f
-			break
 		}
 	}
-	file := "tables/" + t.Name + ".yaml"
+	if t.Range == "" && len(regions) > 1 {
+		return nil, nil, &extract.Error{File: file, Table: t.Name, Msg: fmt.Sprintf("names no range, and %d tables stand there: %s", len(regions), strings.Join(regions, ", ")),
+			Hint: "give range: one of them"}
+	}
 	if found == nil {
-		return nil, nil, &extract.Error{File: file, Table: t.Name, Msg: fmt.Sprintf("no table stands in %s %s of sources/%s", t.Sheet, t.Range, src.File),
+		return nil, nil, &extract.Error{File: file, Table: t.Name, Msg: fmt.Sprintf("no table stands in %s of sources/%s", strings.TrimSpace(t.Sheet+" "+t.Range), src.File),
 			Hint: "windtally extract " + src.Name + " --list shows where the tables stand"}
 	}
 	position := map[string]int{}
+	var names []string
 	for k := range found.Heads {
-		position[columnOf(*found, k)] = k
+		names = append(names, columnOf(*found, k))
+		position[names[k]] = k
 	}
 	for _, values := range found.Rows {
 		raw := extract.RawRow{Cells: map[string]extract.Cell{}}
@@ -532,7 +583,7 @@ func readSheetTable(s *extract.Study, src *extract.Source, t *extract.Table) (ro
 			col := &t.Columns[i]
 			k, ok := position[col.At]
 			if !ok {
-				return nil, nil, &extract.Error{File: file, Table: t.Name, Column: col.Key, Msg: fmt.Sprintf("at: %q is no column of the table in the workbook", col.At)}
+				return nil, nil, &extract.Error{File: file, Table: t.Name, Column: col.Key, Msg: fmt.Sprintf("at is %q; the columns of the table in sources/%s are %s", col.At, src.File, strings.Join(names, ", "))}
 			}
 			cell := extract.Cell{Confidence: -1}
 			if k < len(values) {
@@ -556,6 +607,3 @@ func readSheetTable(s *extract.Study, src *extract.Source, t *extract.Table) (ro
 	}
 	return rows, notes, nil
 }
-
-// baseName is the name of a file without its folder.
-func baseName(file string) string { return filepath.Base(file) }

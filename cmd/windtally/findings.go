@@ -63,7 +63,7 @@ func (p *program) findingsCommand() *cli.Command {
 		},
 		Action: func(c *cli.Context) error {
 			if c.NArg() > 1 {
-				return usagef("findings takes at most one TABLE")
+				return usagef("findings takes at most one TABLE, not %d arguments; see windtally findings --help", c.NArg())
 			}
 			s, err := p.open(c)
 			if err != nil {
@@ -133,7 +133,11 @@ func (p *program) listFindings(r *validate.Report, table string, all, asJSON boo
 			}
 			p.printFinding(f)
 		}
-		p.printf("%d findings shown, %d of them block an edition; cells: %s\n", len(list), blocking, stateText(states))
+		blocks := "block"
+		if blocking == 1 {
+			blocks = "blocks"
+		}
+		p.printf("%s shown, %d of them %s an edition; cells: %s\n", counted(len(list), "finding"), blocking, blocks, stateText(states))
 	}
 	if blocking > 0 {
 		return errFindings
@@ -194,6 +198,7 @@ func (p *program) ruleCommand() *cli.Command {
 			&cli.BoolFlag{Name: "undo", Usage: "take the standing ruling back"},
 			&cli.StringFlag{Name: "reason", Usage: "why, in a few `WORDS`"},
 			&cli.StringFlag{Name: "by", Usage: "your `INITIALS`, as in study.yaml"},
+			jsonFlag,
 		},
 		Action: func(c *cli.Context) error {
 			target, err := argument(c, "FINDING or TABLE:ROW:COLUMN")
@@ -202,25 +207,33 @@ func (p *program) ruleCommand() *cli.Command {
 			}
 			act := validate.Act{Who: c.String("by"), Reason: c.String("reason"), When: p.now()}
 			chosen := 0
-			for _, d := range []validate.Decision{validate.Confirm, validate.Reread, validate.Emend, validate.Withhold} {
-				if c.IsSet(string(d)) {
+			for _, d := range []validate.Decision{validate.Confirm, validate.Withhold} {
+				if c.Bool(string(d)) {
 					chosen++
 					act.Decision = d
 				}
 			}
-			act.Value = c.String(string(act.Decision))
-			if act.Decision == validate.Confirm || act.Decision == validate.Withhold {
-				act.Value = ""
+			for _, d := range []validate.Decision{validate.Reread, validate.Emend} {
+				if c.IsSet(string(d)) {
+					chosen++
+					act.Decision, act.Value = d, c.String(string(d))
+				}
 			}
 			if c.Bool("undo") {
 				chosen++
 				act.Undo = true
 			}
-			if chosen != 1 {
-				return usagef("rule: one of --confirm, --reread TEXT, --emend TEXT, --withhold, --undo must be given")
-			}
-			if act.Who == "" {
+			switch {
+			case chosen != 1:
+				return usagef("rule: one of --confirm, --reread TEXT, --emend TEXT, --withhold, --undo must be given, not %d", chosen)
+			case act.Who == "":
 				return usagef("rule: --by INITIALS must be given; a ruling is signed")
+			case (act.Decision == validate.Reread || act.Decision == validate.Emend) && act.Value == "":
+				return usagef("rule: --%s needs the text; a figure that is not to stand is withheld with --withhold", act.Decision)
+			case act.Reason == "" && act.Undo:
+				return usagef("rule: --undo needs --reason WORDS")
+			case act.Reason == "" && (act.Decision == validate.Emend || act.Decision == validate.Withhold):
+				return usagef("rule: --%s needs --reason WORDS", act.Decision)
 			}
 			return p.change(c, func(s *extract.Study) error {
 				if err := s.Person(act.Who); err != nil {
@@ -234,10 +247,7 @@ func (p *program) ruleCommand() *cli.Command {
 				if err != nil {
 					return err
 				}
-				for _, u := range done {
-					p.printf("%s: %s %s\n", u.ID, strings.TrimSpace(string(u.Decision)+" "+u.Value), u.Target)
-				}
-				return nil
+				return p.listRulings(c, s, act, done)
 			})
 		},
 	})
@@ -285,6 +295,46 @@ func (p *program) showCommand() *cli.Command {
 			return fmt.Errorf("table %s was not collated", t.Name)
 		},
 	})
+}
+
+// ruledJSON is a ruling as JSON gives it.
+type ruledJSON struct {
+	ID         string `json:"id"`
+	Supersedes string `json:"supersedes,omitempty"`
+	Target     string `json:"target"`
+	Where      string `json:"where"`    // the target in words
+	Decision   string `json:"decision"` // undo where a ruling was taken back
+	Value      string `json:"value,omitempty"`
+	Reason     string `json:"reason"`
+	Who        string `json:"who"`
+}
+
+func (p *program) listRulings(c *cli.Context, s *extract.Study, act validate.Act, done []validate.Ruling) error {
+	list := []ruledJSON{}
+	for _, u := range done {
+		where := u.Target
+		if id, isCell := extract.ParseCellID(u.Target); isCell {
+			if t := s.Table(id.Table); t != nil {
+				where = t.Name + ":" + id.Row + ":" + id.Column
+			}
+		}
+		v := ruledJSON{u.ID, u.Supersedes, u.Target, where, string(u.Decision), u.Value, u.Reason, u.Who}
+		if act.Undo {
+			v.Decision = "undo"
+		}
+		list = append(list, v)
+	}
+	if c.Bool("json") {
+		return p.writeJSON(list)
+	}
+	for _, v := range list {
+		value := ""
+		if v.Value != "" {
+			value = fmt.Sprintf(" %q", v.Value)
+		}
+		p.printf("%s: %s%s for %s\n", v.ID, v.Decision, value, v.Where)
+	}
+	return nil
 }
 
 type cellJSON struct {

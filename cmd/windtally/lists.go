@@ -1,6 +1,7 @@
 package main
 
 import (
+	"windtally/cmd/windtally/licences"
 	"windtally/normalize"
 	"windtally/normalize/unit"
 	"windtally/validate"
@@ -54,6 +55,21 @@ func (p *program) quantitiesCommand() *cli.Command {
 	})
 }
 
+// checkJSON is a check as JSON gives it.
+type checkJSON struct {
+	Name   string      `json:"name"`
+	About  string      `json:"about"`
+	Range  string      `json:"range"`
+	Source string      `json:"source"` // of its tolerances
+	Bounds []boundJSON `json:"bounds"`
+}
+
+type boundJSON struct {
+	Name  string  `json:"name"`
+	Value float64 `json:"value"`
+	What  string  `json:"what"`
+}
+
 func (p *program) checksCommand() *cli.Command {
 	return command(&cli.Command{
 		Name:  "checks",
@@ -64,7 +80,15 @@ func (p *program) checksCommand() *cli.Command {
 				return usagef("checks takes no argument")
 			}
 			if c.Bool("json") {
-				return p.writeJSON(validate.Checks())
+				list := []checkJSON{}
+				for _, k := range validate.Checks() {
+					v := checkJSON{k.Name, k.About, k.Range, k.Source, []boundJSON{}}
+					for _, b := range k.Bounds {
+						v.Bounds = append(v.Bounds, boundJSON{b.Name, b.Value, b.What})
+					}
+					list = append(list, v)
+				}
+				return p.writeJSON(list)
 			}
 			for _, k := range validate.Checks() {
 				p.printf("%s\n%s", k.Name, wrap(k.About, "    ", 100))
@@ -87,7 +111,7 @@ func (p *program) licencesCommand() *cli.Command {
 			if c.NArg() > 0 {
 				return usagef("licences takes no argument")
 			}
-			p.printf("x")
+			p.printf("%s", licences.Text())
 			return nil
 		},
 	})

@@ -68,15 +68,15 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	case errors.Is(err, errFindings):
 		return exitFailed
 	case errors.As(err, &usage):
-		fmt.Fprintln(stderr, told(err))
+		fmt.Fprintln(stderr, message(err))
 		return exitUsage
 	}
-	fmt.Fprintln(stderr, told(err))
+	fmt.Fprintln(stderr, message(err))
 	return exitFailed
 }
 
-// told is an error as stderr shows it: hints and further faults stand below the first.
-func told(err error) string {
+// message is an error as stderr shows it: hints and further faults stand below the first.
+func message(err error) string {
 	return "windtally: " + strings.ReplaceAll(err.Error(), "\n", "\n           ")
 }
 

@@ -10,6 +10,12 @@ import (
 	"github.com/urfave/cli/v2"
 )
 
+// madeJSON is what new says of a study.
+type madeJSON struct {
+	Study string `json:"study"` // its folder
+	Name  string `json:"name"`
+}
+
 func (p *program) newCommand() *cli.Command {
 	return command(&cli.Command{
 		Name:      "new",
@@ -21,6 +27,7 @@ func (p *program) newCommand() *cli.Command {
 			&cli.StringFlag{Name: "name", Usage: "your `NAME`, as editions give it", Value: "Curator"},
 			&cli.StringFlag{Name: "licence", Usage: "SPDX `ID` of the licence of the numbers", Value: "CC0-1.0"},
 			&cli.IntFlag{Name: "eyes", Usage: "how many independent readings or persons a value needs: 0, 1 or 2"},
+			jsonFlag,
 		},
 		Action: func(c *cli.Context) error {
 			dir, err := argument(c, "DIR")
@@ -38,9 +45,14 @@ func (p *program) newCommand() *cli.Command {
 			err = extract.NewStudy(dir, extract.Settings{Name: name, Title: title, Licence: c.String("licence"), Eyes: c.Int("eyes"),
 				People: []extract.Person{{Initials: c.String("by"), Name: c.String("name")}}})
 			if err != nil {
-				return err
+				return optionFault("new", err, map[string]string{"title": "--title", "people": "--by or --name", "people[0].initials": "--by",
+					"people[0].name": "--name", "licence": "--licence", "eyes": "--eyes"})
 			}
-			p.printf("made the study %s; its README.md says how work goes on\nnext: windtally --study %s cite REPORT.pdf --help\n", dir, dir)
+			if c.Bool("json") {
+				return p.writeJSON(madeJSON{filepath.ToSlash(dir), name})
+			}
+			p.printf("made the study %s; its README.md says how work goes on\n", dir)
+			p.printf("next: windtally --study %s cite FILE --designation NUMBER --title TITLE --year YEAR --rights RIGHTS\n", dir)
 			return nil
 		},
 	})

@@ -3,9 +3,11 @@ package main
 import (
 	"encoding/json"
 	"os"
+	"strconv"
 	"strings"
 
 	"github.com/schollz/progressbar/v3"
+	"github.com/urfave/cli/v2"
 	"golang.org/x/term"
 )
 
@@ -15,6 +17,22 @@ func (p *program) writeJSON(v any) error {
 	enc.SetIndent("", "  ")
 	enc.SetEscapeHTML(false)
 	return enc.Encode(v)
+}
+
+// next is how a command that follows on this one begins.
+func next(c *cli.Context) string {
+	if study := c.String("study"); study != "." && study != os.Getenv("WINDTALLY_STUDY") {
+		return "windtally --study " + study
+	}
+	return "windtally"
+}
+
+// counted is a number with its noun.
+func counted(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return strconv.Itoa(n) + " " + noun + "s"
 }
 
 // progress shows how far a long piece of work is, on stderr when that is a

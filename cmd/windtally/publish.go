@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 
 	"windtally/datasets"
@@ -11,6 +12,25 @@ import (
 
 	"github.com/urfave/cli/v2"
 )
+
+// publishedJSON is what publish says of an edition.
+type publishedJSON struct {
+	Version  string         `json:"version"`
+	Dir      string         `json:"dir"`
+	Previous string         `json:"previous,omitempty"`
+	Values   int            `json:"values"`
+	Subjects int            `json:"subjects"`
+	Sources  int            `json:"sources"`
+	Findings int            `json:"findings"`
+	Changes  int            `json:"changes"`
+	Checked  map[string]int `json:"checked"` // values by how they were checked
+}
+
+// verifiedJSON is what verify says of an edition.
+type verifiedJSON struct {
+	Whole    bool     `json:"whole"`
+	Problems []string `json:"problems"`
+}
 
 func (p *program) publishCommand() *cli.Command {
 	return command(&cli.Command{
@@ -22,7 +42,7 @@ func (p *program) publishCommand() *cli.Command {
 		},
 		Action: func(c *cli.Context) error {
 			if c.NArg() > 0 {
-				return usagef("publish takes no argument; the study is named with --study")
+				return usagef("publish takes no argument, not %q; the study is named with --study, the version with --version", c.Args().First())
 			}
 			return p.change(c, func(s *extract.Study) error {
 				r, err := p.report(s)
@@ -45,13 +65,13 @@ func (p *program) publishCommand() *cli.Command {
 					checked[v.Checked]++
 				}
 				if c.Bool("json") {
-					return p.writeJSON(map[string]any{"version": e.Version, "dir": filepath.ToSlash(dir), "values": len(e.Values), "subjects": len(e.Subjects),
-						"findings": len(e.Findings), "checked": checked, "changes": len(e.Changes)})
+					return p.writeJSON(publishedJSON{e.Version, filepath.ToSlash(dir), e.Previous, len(e.Values), len(e.Subjects), len(e.Sources),
+						len(e.Findings), len(e.Changes), checked})
 				}
-				p.printf("published edition %s: %d values of %d subjects from %d sources\n", e.Version, len(e.Values), len(e.Subjects), len(e.Sources))
+				p.printf("published edition %s: %s of %s from %s\n", e.Version, counted(len(e.Values), "value"), counted(len(e.Subjects), "subject"), counted(len(e.Sources), "source"))
 				p.printf("checked: %s\n", stateText(checked))
 				if e.Previous != "" {
-					p.printf("%d changes against edition %s\n", len(e.Changes), e.Previous)
+					p.printf("%s against edition %s\n", counted(len(e.Changes), "change"), e.Previous)
 				}
 				p.printf("in %s; to verify: windtally verify %s\n", filepath.ToSlash(dir), filepath.ToSlash(dir))
 				p.printf("%s", wrap("Caution: "+publish.Caution, "", 100))
@@ -72,6 +92,9 @@ func (p *program) verifyCommand() *cli.Command {
 			if err != nil {
 				return err
 			}
+			if st, err := os.Stat(dir); err != nil || !st.IsDir() {
+				return &extract.Error{File: filepath.ToSlash(dir), Msg: "is not the folder of an edition", Hint: "name one as publish does: " + filepath.ToSlash(filepath.Join(c.String("study"), "editions", "0.1.0"))}
+			}
 			problems, err := datasets.Verify(dir)
 			if err != nil {
 				return err
@@ -81,7 +104,7 @@ func (p *program) verifyCommand() *cli.Command {
 				for _, f := range problems {
 					list = append(list, f.String())
 				}
-				if err := p.writeJSON(map[string]any{"problems": list}); err != nil {
+				if err := p.writeJSON(verifiedJSON{len(problems) == 0, list}); err != nil {
 					return err
 				}
 			} else {
@@ -90,14 +113,14 @@ func (p *program) verifyCommand() *cli.Command {
 				}
 			}
 			if len(problems) > 0 {
-				return fmt.Errorf("%s: %d problems; the edition is not as it was published", dir, len(problems))
+				return fmt.Errorf("%s: %s; the edition is not as it was published", filepath.ToSlash(dir), counted(len(problems), "problem"))
 			}
 			e, err := datasets.Load(dir)
 			if err != nil {
 				return err
 			}
 			if !c.Bool("json") {
-				p.printf("%s: edition %s is whole: %d values, every byte and every reference as published\n", dir, e.Version, len(e.Values))
+				p.printf("%s: edition %s is whole: %s, every byte and every reference as published\n", filepath.ToSlash(dir), e.Version, counted(len(e.Values), "value"))
 			}
 			return nil
 		},

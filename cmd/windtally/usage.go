@@ -20,51 +20,66 @@ func optionsFirst(app *cli.App, args []string) []string {
 	if len(args) == 0 {
 		return args
 	}
-	global, rest := options(args[1:], app.Flags, nil, true)
-	var name []string
-	var own []cli.Flag
-	if len(rest) > 0 {
-		name, rest = rest[:1], rest[1:]
-		if c := app.Command(name[0]); c != nil {
-			own = c.Flags
-		}
+	global, rest := options(args[1:], app.Flags, nil, func(string) stray { return stop })
+	if len(rest) == 0 {
+		return args
 	}
-	late, rest := options(rest, app.Flags, own, false)
-	mine, arguments := options(rest, own, nil, false)
+	name, rest := rest[:1], rest[1:]
+	c := app.Command(name[0])
+	if c == nil {
+		return args
+	}
+	late, rest := options(rest, app.Flags, c.Flags, func(string) stray { return pass })
+	mine, arguments := options(rest, c.Flags, nil, func(a string) stray {
+		if isOption(a) {
+			return take // the flag package refuses it, or shows the help
+		}
+		return pass
+	})
 	return slices.Concat(args[:1], global, late, name, mine, arguments)
 }
 
-// options takes out of args what belongs to flags, with the values, and leaves the
-// order of the rest. What belongs to others too stays. With leading it stops at the
-// first argument. An option that nobody knows is taken along by the last pass, so
-// that the flag package refuses it.
-func options(args []string, flags, others []cli.Flag, leading bool) (taken, rest []string) {
+// stray says what becomes of an argument that is none of the options looked for.
+type stray int
+
+const (
+	pass stray = iota // it stays in its place among the rest
+	take              // it goes with the options
+	stop              // it and all after it are the rest
+)
+
+func isOption(a string) bool { return len(a) > 1 && a[0] == '-' }
+
+// options takes out of args the options that are in flags and not in others, each
+// with its value, and leaves the order of the rest.
+func options(args []string, flags, others []cli.Flag, otherwise func(string) stray) (taken, rest []string) {
 	for i := 0; i < len(args); i++ {
 		a := args[i]
 		if a == "--" {
 			return taken, append(rest, args[i:]...)
 		}
-		if len(a) < 2 || a[0] != '-' {
-			if leading {
-				return taken, append(rest, args[i:]...)
-			}
-			rest = append(rest, a)
-			continue
-		}
+		var f cli.Flag
+		into := &rest
 		name, _, hasValue := strings.Cut(strings.TrimLeft(a, "-"), "=")
-		f := flagOf(flags, name)
-		if foreign := flagOf(others, name); foreign != nil || f == nil && others != nil {
-			rest = append(rest, a)
-			if foreign != nil && takesValue(foreign) && !hasValue && i+1 < len(args) {
-				i++
-				rest = append(rest, args[i])
+		if isOption(a) {
+			if f = flagOf(others, name); f == nil {
+				if f = flagOf(flags, name); f != nil {
+					into = &taken
+				}
 			}
-			continue
 		}
-		taken = append(taken, a)
+		if f == nil {
+			switch otherwise(a) {
+			case stop:
+				return taken, append(rest, args[i:]...)
+			case take:
+				into = &taken
+			}
+		}
+		*into = append(*into, a)
 		if f != nil && takesValue(f) && !hasValue && i+1 < len(args) {
 			i++
-			taken = append(taken, args[i])
+			*into = append(*into, args[i])
 		}
 	}
 	return taken, rest

@@ -80,7 +80,7 @@ func (f *frame) columnsOf(rows, heads []*line) []core {
 		switch {
 		case at >= 0 && near < 0.6*h:
 			cores[at].x0, cores[at].x1 = math.Min(cores[at].x0, o.x0), math.Max(cores[at].x1, o.x1)
-		case figuresIn(orphans, o) >= 2 && (o.rows >= 3 || n < 12) || 4*o.rows >= n && o.rows >= 3 || figuresIn(orphans, o) > 0 && headOver(heads, o, cores, h):
+		case figuresIn(orphans, o) >= 2 && (o.rows >= 3 || n < 12) || 4*o.rows >= n && o.rows >= 3 || digitIn(orphans, o) && headOver(heads, o, cores, h), near > h && lone(orphans, o):
 			cores = append(cores, o)
 		}
 	}
@@ -186,6 +186,31 @@ func figuresIn(spots []spot, c core) int {
 	return n
 }
 
+// lone reports whether a core is one well-formed figure of two digits or more: the
+// only one left of its column.
+func lone(spots []spot, c core) bool {
+	ok := false
+	for _, s := range spots {
+		if m := s.it.box.MidX(); m >= c.x0 && m <= c.x1 {
+			if ok || !wellFormed(s.it.stem) || strings.Count(s.it.stem, "")-1-strings.Count(s.it.stem, "-") < 2 {
+				return false
+			}
+			ok = true
+		}
+	}
+	return ok
+}
+
+// digitIn reports whether a word of a core has a digit.
+func digitIn(spots []spot, c core) bool {
+	for _, s := range spots {
+		if m := s.it.box.MidX(); m >= c.x0 && m <= c.x1 && strings.ContainsAny(s.it.stem, "0123456789") {
+			return true
+		}
+	}
+	return false
+}
+
 // splitAtRules divides cores at column rules: vertical rules along most of the body.
 func (f *frame) splitAtRules(cores []core, rows []*line) []core {
 	y0, y1 := rows[0].y, rows[len(rows)-1].y
@@ -273,8 +298,15 @@ func (f *frame) joinFragments(cores []core, spots []spot, rows []*line) []core {
 		}
 		left, right := inCore(spots, a), inCore(spots, b)
 		both, broken, words, only, pointless := 0, 0, 0, 0, 0
+		lefts, labels := 0, 0
 		for r := range rows {
 			l, k := left[r], right[r]
+			if len(l) > 0 {
+				lefts++
+				if l[len(l)-1].kind == text {
+					labels++
+				}
+			}
 			if len(l) > 0 && len(k) > 0 {
 				both++
 				if fragment(l[len(l)-1].stem) {
@@ -294,7 +326,8 @@ func (f *frame) joinFragments(cores []core, spots []spot, rows []*line) []core {
 		case both > 0 && 2*broken >= both && gap <= 2.2*h,
 			both > 0 && 10*pointless >= 7*both && gap < 0.6*usual,
 			both > 0 && gap < 1.6*h && 2*words > both,
-			gap < h && both*6 <= only && both <= 1:
+			gap < 0.8*h && 2*labels > lefts, // a space between words of a label
+			gap < 0.45*h && both*6 <= only && both <= 1:
 			cores[i] = core{x0: a.x0, x1: b.x1, rows: max(a.rows, b.rows)}
 			cores = append(cores[:i+1], cores[i+2:]...)
 			if i > 0 {
@@ -403,6 +436,9 @@ func columnAt(it *item, cores []core, h float64) int {
 		if d < near && (in || d < 2*h) {
 			near, at = d, i
 		}
+	}
+	if it.kind == figure && near > 0.6*h && len([]rune(it.stem)) > 1 {
+		return -1 // a figure that lines up with no column belongs to none
 	}
 	if at < 0 {
 		at = best

@@ -342,6 +342,53 @@ func prose(s *sheet, x, y float64, lines int) {
 	}
 }
 
+// Footnote marks raised above the line, and subscripts below it, stay in their row.
+func TestRaisedMarks(t *testing.T) {
+	s := newSheet()
+	s.line(90, 50, "TABLE 8.--LIFT")
+	for i, r := range [][]string{{"T-1", "1.40", ".0088"}, {"T-2", "1.51", ".0091"}, {"T-3", "1.60", ".0093"}, {"T-4", "1.39", ".0100"}} {
+		y := 70 + 12*float64(i)
+		s.word(90, y, r[0])
+		s.row(y, []float64{180, 250}, r[1:]...)
+		if i == 1 {
+			s.size = 6
+			s.word(196, y-4, "b")
+			s.word(106, y+3, "2")
+			s.size = 10
+		}
+	}
+	check(t, s.page, `
+caption 8: TABLE 8.--LIFT
+heads  |  | 
+T-1 | 1.40 | .0088
+T-2 2 | 1.51 b | .0091
+T-3 | 1.60 | .0093
+T-4 | 1.39 | .0100
+`)
+}
+
+// A word that stands between two rows is in neither: it is reported.
+func TestBetweenRows(t *testing.T) {
+	s := newSheet()
+	s.line(90, 50, "TABLE 9.--LIFT")
+	for i, r := range [][]string{{"T-1", "1.40", ".0088"}, {"T-2", "1.51", ".0091"}, {"T-3", "", ".0093"}, {"T-4", "", ".0100"}, {"T-5", "1.44", ".0100"}} {
+		y := 70 + 12*float64(i)
+		s.word(90, y, r[0])
+		s.row(y, []float64{180, 250}, r[1:]...)
+	}
+	s.point(180, 70+12*2.5, "1.60")
+	check(t, s.page, `
+caption 9: TABLE 9.--LIFT
+heads  |  | 
+T-1 | 1.40 | .0088
+T-2 | 1.51 | .0091
+T-3 |  | .0093
+T-4 |  | .0100
+T-5 | 1.44 | .0100
+stray 1.60
+`)
+}
+
 func TestNoTable(t *testing.T) {
 	cases := map[string]func(s *sheet){
 		"prose": func(s *sheet) { prose(s, 90, 60, 30) },

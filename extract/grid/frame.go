@@ -79,7 +79,7 @@ func newFrame(p extract.Page, turn int, region *extract.Rect) *frame {
 			continue
 		}
 		b = f.upright(b)
-		f.rules = append(f.rules, extract.Rule{X0: b.X0, Y0: b.Y0, X1: b.X1, Y1: b.Y1})
+		f.rules = append(f.rules, extract.Rule(b))
 	}
 	sort.SliceStable(f.items, func(i, j int) bool {
 		a, b := f.items[i].raw, f.items[j].raw

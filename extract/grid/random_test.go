@@ -65,6 +65,17 @@ func drawTable(t *rapid.T) made {
 		m.cells, m.at = append(m.cells, line), append(m.at, at)
 		y += pitch
 	}
+	if rapid.Bool().Draw(t, "bad layer") {
+		// the layer's boxes: sizes guessed, places jittered
+		for i := range s.page.Words {
+			b := &s.page.Words[i].Box
+			k := rapid.Float64Range(0.85, 1.15).Draw(t, "size of box")
+			dy := s.size * rapid.Float64Range(-0.1, 0.1).Draw(t, "jitter")
+			mid, h := b.MidY()+dy, b.Height()*k/2
+			b.Y0, b.Y1 = mid-h, mid+h
+			b.X1 = b.X0 + b.Width()*k
+		}
+	}
 	m.page = askew(s.page, rapid.Float64Range(-1.2, 1.2).Draw(t, "skew"))
 	return m
 }
@@ -119,6 +130,66 @@ func TestDeletedWord(t *testing.T) {
 		p.Words = append(append([]extract.Word(nil), p.Words[:m.at[r][c]]...), p.Words[m.at[r][c]+1:]...)
 		m.cells[r][c] = ""
 		compare(t, p, m.cells)
+	})
+}
+
+// However many words a layer has lost, what is left stands in its own row and its
+// own column: no row of the grid holds words of two printed rows, no column words
+// of two printed columns.
+func TestThinnedTables(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := drawTable(t)
+		row, column := map[int]int{}, map[int]int{}
+		for r := range m.at {
+			for c, i := range m.at[r] {
+				if i >= 0 {
+					row[i], column[i] = r, c
+				}
+			}
+		}
+		share := rapid.IntRange(0, 50).Draw(t, "lost percent")
+		p := m.page
+		p.Words = nil
+		type spot struct{ row, column int }
+		where := map[extract.Rect]spot{}
+		for i, w := range m.page.Words {
+			_, figure := row[i]
+			if figure && column[i] > 0 && rapid.IntRange(0, 99).Draw(t, "lost") < share {
+				continue
+			}
+			p.Words = append(p.Words, w)
+			if figure {
+				where[w.Box] = spot{row[i], column[i]}
+			}
+		}
+		got := grid.Find(p)
+		for _, g := range got {
+			owner := map[int]int{}
+			for n, r := range g.Rows {
+				printed := -1
+				for c, cell := range r.Cells {
+					if cell.Words != 1 {
+						if cell.Words > 1 {
+							t.Fatalf("row %d column %d holds %d words: %q\n%s", n+1, c+1, cell.Words, cell.Text, show(g))
+						}
+						continue
+					}
+					s, ok := where[cell.Box]
+					if !ok {
+						t.Fatalf("row %d column %d: box %v is no word's", n+1, c+1, cell.Box)
+					}
+					if printed >= 0 && s.row != printed {
+						t.Fatalf("row %d holds words of rows %d and %d\n%s", n+1, printed+1, s.row+1, show(g))
+					}
+					printed = s.row
+					if o, seen := owner[c]; seen && o != s.column {
+						t.Fatalf("column %d holds words of columns %d and %d\n%s", c+1, o+1, s.column+1, show(g))
+					}
+					owner[c] = s.column
+				}
+			}
+		}
+		account(t, p, got)
 	})
 }
 

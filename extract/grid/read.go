@@ -101,5 +101,8 @@ func (f *frame) dataRow(l *line, cores []core) bool {
 			texts++
 		}
 	}
-	return figs > 0 && figs >= texts
+	if figs == 0 {
+		return false
+	}
+	return figs >= texts || texts <= 4*figs && len(l.chunks(1.2*f.height)) >= 2
 }

@@ -33,6 +33,9 @@ func (f *frame) subHead(l *line, cores []core) bool {
 	if figs > texts {
 		return false
 	}
+	if len(l.items) >= 2 && len(l.chunks(f.height)) == 1 && columnAt(l.items[0], cores, f.height) > 0 {
+		return true // one phrase beside the labels
+	}
 	// one phrase: no gap in it as wide as those between columns
 	gap := 0.0
 	for i := 1; i < len(l.items); i++ {
@@ -74,6 +77,13 @@ func (f *frame) rows(t *Table, lines []*line, cores []core, headTexts []string, 
 		t.Stray = append(t.Stray, Stray{it.word.Text, it.word.Box, why})
 		used[it.at] = true
 	}
+	var steps []float64
+	for i := 1; i < len(ys); i++ {
+		steps = append(steps, ys[i]-ys[i-1])
+	}
+	if step := median(steps); step > 0 {
+		pitch = math.Min(pitch, step) // a thin body hides its pitch from its columns
+	}
 	reach := math.Min(pitch, 2*f.height)
 	for i := range out {
 		if out[i].sub {
@@ -104,6 +114,35 @@ func (f *frame) rows(t *Table, lines []*line, cores []core, headTexts []string, 
 				}
 			}
 			out[i].cells[c] = append(out[i].cells[c], it)
+		}
+	}
+	// words squeezed between two rows that stand one pitch apart are no row: a brace
+	// centres a figure so, and a bad layer misplaces words so
+	for i := 1; i+1 < len(out); i++ {
+		var own []*item
+		for _, its := range out[i].cells {
+			own = append(own, its...)
+		}
+		a, b := out[i-1], out[i+1]
+		if out[i].sub || a.sub || b.sub || 2*len(own) >= len(cores) || len(own) >= len(a.l.items) || len(own) >= len(b.l.items) {
+			continue
+		}
+		if ys[i+1]-ys[i-1] < 1.3*pitch {
+			for _, it := range own {
+				// a raised or lowered mark is clearly nearer to one of them
+				up, down := math.Abs(it.mid-ys[i-1]), math.Abs(it.mid-ys[i+1])
+				to := i - 1
+				if down < up {
+					to = i + 1
+				}
+				c := columnAt(it, cores, f.height)
+				if c < 0 || math.Min(up, down) > 0.4*reach || math.Abs(up-down) < 0.25*reach {
+					stray(it, "stands between two rows")
+					continue
+				}
+				out[to].cells[c] = append(out[to].cells[c], it)
+			}
+			out[i].cells = make([][]*item, len(cores))
 		}
 	}
 	leaders := make([]int, len(cores))

@@ -154,6 +154,9 @@ const (
 
 func (f *frame) rowKindOf(l *line) rowKind {
 	h := f.height
+	if parameter(l) {
+		return noRow
+	}
 	cs := l.chunks(1.1 * h)
 	figs, words := 0, 0
 	lead := false
@@ -174,7 +177,8 @@ func (f *frame) rowKindOf(l *line) rowKind {
 	}
 	far := false
 	for i, c := range cs {
-		if c.figures() {
+		led := lead && i > 0 && c.items[0].kind == figure // "...... 185 m.p.h."
+		if c.figures() || led {
 			figs++
 			if i > 0 && c.box.X0-cs[i-1].box.X1 >= 2*h {
 				far = true
@@ -389,7 +393,12 @@ func (f *frame) statsOf(rows []*line, cores []core) []stats {
 				s += it.stem
 			}
 			if !looksFigure(s) {
-				continue
+				if c == 0 || its[0].kind != figure {
+					continue
+				}
+				// a figure with its unit
+				its = its[:1]
+				s = its[0].stem
 			}
 			st[c].figures++
 			if wellFormed(s) {
@@ -519,6 +528,7 @@ var footMark = regexp.MustCompile(`^([*†‡§¹²³]|[0-9a-z][).]?$|NOTE|Note)
 func (f *frame) build(lines []*line, floor, ceil int, b body, c *caption, pitch float64, used []bool) (Table, int) {
 	t := Table{Turn: f.turn, Continued: true}
 	h := f.height
+	f.extend(lines, floor, ceil, &b, pitch)
 	if c != nil {
 		t.Number, t.Caption, t.Continued = c.number, c.text, c.continued
 		t.CaptionBox = f.boxOf(c.items)
@@ -568,7 +578,7 @@ func (f *frame) build(lines []*line, floor, ceil int, b body, c *caption, pitch 
 		if !f.fixed && (l.box.X1 < x0 || l.box.X0 > x1) {
 			continue
 		}
-		if len(heads) > 0 && k == top-1 && (k >= b.first || inside) && f.subHead(l, b.cores) {
+		if k == top-1 && (len(heads) > 0 && k >= b.first || inside) && f.subHead(l, b.cores) {
 			subs = append(subs, l)
 			continue
 		}
@@ -605,6 +615,46 @@ func (f *frame) build(lines []*line, floor, ceil int, b body, c *caption, pitch 
 	}
 	f.finish(&t)
 	return t, end
+}
+
+// extend adds rows at both ends of a body whose figures the layer has ruined past
+// knowing: lines at the rows' own pitch with words in two columns or more.
+func (f *frame) extend(lines []*line, floor, ceil int, b *body, pitch float64) {
+	inGrid := func(l *line, digits bool) bool {
+		if l.prose() || bracket(l) || f.subHead(l, b.cores) {
+			return false
+		}
+		cols := map[int]bool{}
+		n, d := 0, 0
+		for _, it := range l.items {
+			c := -1
+			for i, k := range b.cores {
+				if math.Min(it.box.X1, k.x1)-math.Max(it.box.X0, k.x0) > 0 {
+					c = i
+				}
+			}
+			if c < 0 {
+				if it.kind != mark && it.kind != leader && !speck(it.stem) {
+					return false
+				}
+				continue
+			}
+			cols[c] = true
+			n++
+			if strings.ContainsAny(it.stem, "0123456789") {
+				d++
+			}
+		}
+		return len(cols) >= 2 && 2*len(cols) >= len(b.cores) && (!digits || 2*d >= n)
+	}
+	for b.last+1 < ceil && lines[b.last+1].y-lines[b.last].y < 1.4*pitch && inGrid(lines[b.last+1], false) {
+		b.last++
+		b.data = append(b.data, b.last)
+	}
+	for b.first-1 >= floor && lines[b.first].y-lines[b.first-1].y < 1.3*pitch && inGrid(lines[b.first-1], true) {
+		b.first--
+		b.data = append([]int{b.first}, b.data...)
+	}
 }
 
 // headReach is how many pitches may lie between head lines: under a caption the
