@@ -180,6 +180,7 @@ func (g *Register) Match(raw []RawRow, known map[string]map[string][]string) (ke
 	}
 	keys = make([]string, m)
 	var merged []KnownRow // built backwards
+	paired := map[string]bool{}
 	for i, j := n, m; i > 0 || j > 0; {
 		switch step[i][j] {
 		case 'p':
@@ -187,7 +188,7 @@ func (g *Register) Match(raw []RawRow, known map[string]map[string][]string) (ke
 			j--
 			row := g.Rows[i]
 			row.seen(raw[j])
-			keys[j] = row.Key
+			keys[j], paired[row.Key] = row.Key, true
 			merged = append(merged, row)
 		case 'k':
 			i--
@@ -199,10 +200,21 @@ func (g *Register) Match(raw []RawRow, known map[string]map[string][]string) (ke
 			merged = append(merged, row) // keyed below, in print order
 		}
 	}
+	slices.Reverse(merged)
+	// Between two pairs the alignment does not say whether a new row stands above or
+	// below one that was lost; where both have a place, the place says it.
+	for sorted := false; !sorted; {
+		sorted = true
+		for k := 1; k < len(merged); k++ {
+			a, b := &merged[k-1], &merged[k]
+			if (a.Key == "") != (b.Key == "") && !paired[a.Key] && !paired[b.Key] && b.above(a) {
+				*a, *b, sorted = *b, *a, false
+			}
+		}
+	}
 	serial := g.nextSerial()
 	fresh := 0
-	g.Rows = g.Rows[:0:0]
-	for k := len(merged) - 1; k >= 0; k-- {
+	for k := range merged {
 		if merged[k].Key == "" {
 			merged[k].Key = fmt.Sprintf("r%03d", serial)
 			serial++
@@ -211,9 +223,14 @@ func (g *Register) Match(raw []RawRow, known map[string]map[string][]string) (ke
 			}
 			keys[fresh] = merged[k].Key
 		}
-		g.Rows = append(g.Rows, merged[k])
 	}
+	g.Rows = merged
 	return keys
+}
+
+// above reports whether r is known to stand above s, in one block of one page.
+func (r *KnownRow) above(s *KnownRow) bool {
+	return r.Page == s.Page && r.Y1 > r.Y0 && s.Y1 > s.Y0 && r.Y0+r.Y1 < s.Y0+s.Y1 && r.X0 < s.X1 && s.X0 < r.X1
 }
 
 func pairWorth(row KnownRow, raw RawRow, texts map[string][]string) float64 {
@@ -232,7 +249,8 @@ func pairWorth(row KnownRow, raw RawRow, texts map[string][]string) float64 {
 	return rowLikeness(texts, raw.Cells) - evenPair
 }
 
-// rowLikeness is the mean likeness of the cells that either side has, from 0 to 1.
+// rowLikeness is the mean likeness of the cells that either side has, from 0 to 1;
+// a row in which nothing is printed is wholly like another such row.
 func rowLikeness(texts map[string][]string, cells map[string]Cell) float64 {
 	var sum float64
 	var count int
@@ -250,6 +268,9 @@ func rowLikeness(texts map[string][]string, cells map[string]Cell) float64 {
 		}
 	}
 	if count == 0 {
+		if len(texts) > 0 && len(cells) > 0 {
+			return 1
+		}
 		return 0
 	}
 	return sum / float64(count)

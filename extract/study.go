@@ -467,7 +467,6 @@ func (s *Study) readReadings() Faults {
 	}
 	described := map[string]bool{}
 	broken := map[string]bool{} // tables with a register that cannot be read
-	registers := 0
 	for _, e := range entries {
 		name := e.Name()
 		file := "readings/" + name
@@ -480,7 +479,6 @@ func (s *Study) readReadings() Faults {
 			continue
 		}
 		if strings.HasSuffix(name, ".rows.json") {
-			registers++
 			g, err := UnmarshalRegister(file, data)
 			if err != nil {
 				fault(err)

@@ -122,10 +122,11 @@ func decodeYAML(file string, data []byte, out any) []*Error {
 	return list
 }
 
-// bareNumbers finds unquoted numbers where a text should be. This program would
-// keep them as they stand, but other readers of YAML make 1.2 of 1.20 and 8 of 010,
-// so a printed number is quoted. A whole number that every reader keeps is let pass
-// (pages: 24).
+// bareNumbers finds numbers that YAML may take for others: unquoted where a text
+// should be (this program would keep 1.20, other readers make it 1.2, so a printed
+// number is quoted; a whole number that every reader keeps is let pass, pages: 24),
+// a fraction where a whole number should be (the decoder would cut it off), and a
+// number in another base (010 is 8).
 func bareNumbers(file string, n *yaml.Node, t reflect.Type, path string) []*Error {
 	for t.Kind() == reflect.Pointer {
 		t = t.Elem()
@@ -136,6 +137,12 @@ func bareNumbers(file string, n *yaml.Node, t reflect.Type, path string) []*Erro
 		bare := n.Tag == "!!float" || n.Tag == "!!int" && !wholeForm.MatchString(n.Value)
 		if bare && n.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle|yaml.LiteralStyle|yaml.FoldedStyle) == 0 {
 			list = append(list, &Error{File: file, Line: n.Line, Msg: fmt.Sprintf("%s is the bare number %s where a text should be; write \"%s\" in quotes, so that it stays as printed", path, n.Value, n.Value)})
+		}
+	case n.Kind == yaml.ScalarNode && (t.Kind() == reflect.Int || t.Kind() == reflect.Float64):
+		if t.Kind() == reflect.Int && n.Tag == "!!float" {
+			list = append(list, &Error{File: file, Line: n.Line, Msg: fmt.Sprintf("%s is %s; it should be a whole number", path, n.Value)})
+		} else if n.Tag == "!!int" && !wholeForm.MatchString(n.Value) && n.Value != "-0" {
+			list = append(list, &Error{File: file, Line: n.Line, Msg: fmt.Sprintf("%s is %s, which YAML may read in another base; write the number plainly, without zeros before it", path, n.Value)})
 		}
 	case n.Kind == yaml.SequenceNode && t.Kind() == reflect.Slice:
 		for i, item := range n.Content {
@@ -308,7 +315,7 @@ func faultText(path string, f validator.FieldError, there bool) string {
 	}
 	switch f.Tag() {
 	case "required":
-		if there {
+		if there && f.Kind() == reflect.String {
 			return path + " is empty; it should not be"
 		}
 		return path + " is missing; it should be given"

@@ -234,8 +234,11 @@ func (q *Quantity) Aerodynamic() bool {
 func (q *Quantity) weighed() bool { return q.Group == Stall || q.Group == Limit }
 
 // flapped reports whether the position of the flap bears on the quantity.
-func (q *Quantity) flapped() bool {
-	return slices.ContainsFunc(q.needs, func(n need) bool { return n.name == needFlap.name })
+func (q *Quantity) flapped() bool { return q.spoken(needFlap) }
+
+// spoken reports whether the basis of the quantity must say what n asks for.
+func (q *Quantity) spoken(n need) bool {
+	return slices.ContainsFunc(q.needs, func(o need) bool { return o.name == n.name })
 }
 
 // aloft reports whether an altitude bears on the quantity.
@@ -261,23 +264,34 @@ func (q *Quantity) missing(b extract.Basis) []need {
 	return list
 }
 
-// Guess proposes the quantities that a printed head may mean, for a person to
-// choose from; it is never used without one.
+// Guess proposes the quantity that a printed head may mean, for a person to
+// confirm; it is never used without one.
 func Guess(head string) string {
-	h := strings.ToLower(strings.Join(strings.Fields(head), " "))
+	h := guessForm(head)
 	if h == "" {
 		return ""
 	}
 	best, length := "", 0
 	for _, q := range quantities {
 		for _, a := range append([]string{q.Name}, q.also...) {
-			a = strings.ToLower(a)
+			// A symbol of a letter or two would be found in any word.
+			a = guessForm(a)
 			if len(a) > length && (h == a || len(a) > 3 && strings.Contains(h, a)) {
 				best, length = q.Name, len(a)
 			}
 		}
 	}
 	return best
+}
+
+// guessForm drops what a text layer puts between a symbol and its subscript.
+func guessForm(head string) string {
+	return strings.Map(func(r rune) rune {
+		if r == ' ' || r == '_' || r == '-' {
+			return -1
+		}
+		return r
+	}, strings.ToLower(head))
 }
 
 // AirspeedKind is the published name (IAS, CAS, EAS, TAS) of a declared kind.

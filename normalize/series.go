@@ -52,7 +52,7 @@ type Datum struct {
 	Cell *extract.Collated
 	// Above is the cell that prints the figure where Cell has a ditto mark, else nil.
 	Above    *extract.Collated
-	Quantity *Quantity // nil where unclassified
+	Quantity *Quantity // nil where unclassified, or where the column was refused
 	Basis    extract.Basis
 	Config   Configuration
 	// Refused says that what the figure means could not be settled for this row, as
@@ -65,6 +65,19 @@ type Datum struct {
 // the unit is the printed one.
 func (d *Datum) Number() numeral.Decimal {
 	return Published(d.Value, d.Half, d.Unit.UCUM == d.Quantity.Canonical, d.Numeral)
+}
+
+// SameState reports whether two figures were measured in one state, so that a row
+// that has both makes a point: all of the basis is the same but what bears on one
+// of the two quantities alone.
+func SameState(a, b *Datum) bool {
+	plain := func(d *Datum) extract.Basis {
+		x := d.Basis
+		x.AngleDatum, x.Drag, x.MomentCenter, x.ReferenceChord, x.Increment, x.Note = "", "", "", "", "", ""
+		x.AirspeedKind, x.AirspeedMeaning, x.Weight, x.WeightCondition = "", "", "", ""
+		return x
+	}
+	return plain(a) == plain(b) && a.Config.Key() == b.Config.Key()
 }
 
 // Row is one row of a series.
@@ -139,13 +152,13 @@ type normalizer struct {
 }
 
 // group says once for many cells what is wrong with each.
-func (n *normalizer) group(kind ProblemKind, cell extract.CellID, where, hint, msg string) {
+func (n *normalizer) group(kind ProblemKind, what string, cell extract.CellID, where, hint, msg string) {
 	key := string(kind) + where + msg
 	if i, ok := n.grouped[key]; ok {
 		n.s.Problems[i].Cells = append(n.s.Problems[i].Cells, cell)
 		return
 	}
-	n.problem(kind, []extract.CellID{cell}, where, hint, "%s", msg)
+	n.problem(kind, what, []extract.CellID{cell}, where, hint, "%s", msg)
 	n.grouped[key] = len(n.s.Problems) - 1
 }
 
@@ -219,7 +232,7 @@ func (n *normalizer) stated(m columnMeaning, where, of string, basis extract.Bas
 		return m.ok
 	}
 	ok := true
-	if basis.AirspeedKind != "" {
+	if basis.AirspeedKind != "" && m.quantity.spoken(needAirspeed) {
 		if _, err := airspeedKind(basis); err != nil {
 			ok = false
 			n.problem(Meaning, "airspeed_kind", nil, where, "", "airspeed_kind: %v%s", err, of)
@@ -480,12 +493,10 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 		}
 	}
 	if !m.ok {
-		// Relations use the figures of unclassified columns too.
-		if m.quantity == nil {
-			for r := range n.s.Rows {
-				if numerals[r] != nil {
-					n.s.Rows[r].Data[col.Key] = &Datum{Cell: cells[r], Above: above[r], Basis: m.basis, Measurement: Measurement{Numeral: *numerals[r]}}
-				}
+		// Relations use the digits of unclassified and of refused columns too.
+		for r := range n.s.Rows {
+			if numerals[r] != nil {
+				n.s.Rows[r].Data[col.Key] = &Datum{Cell: cells[r], Above: above[r], Basis: m.basis, Refused: true, Measurement: Measurement{Numeral: *numerals[r]}}
 			}
 		}
 		return
@@ -700,6 +711,9 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 		return
 	}
 	c := d.Basis.Configuration
+	if d.Quantity.Group == Condition && d.Quantity.Canonical != "m/s" {
+		c = extract.Configuration{} // a Reynolds number or a deflection is in no configuration
+	}
 	d.Config = Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller, Power: c.Power, Trim: c.Trim}
 	where := ":" + d.Cell.ID.Row + ":" + d.Cell.ID.Column
 	switch _, _, isRef := extract.CellRef(c.Deflection); {
@@ -707,17 +721,24 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 	case c.Deflection == "up":
 		d.Config.Deflection = "0"
 	case isRef:
-		if at := n.referred(row, d, "flap deflection", c.Deflection, d.Quantity.flapped(), "flap deflection"); at != nil {
+		at, ok := n.referred(row, d, "flap deflection", c.Deflection, "flap deflection")
+		switch {
+		case at != nil:
 			d.Config.DeflectionCell = at
 			d.Config.Deflection = at.Number().String()
+		case ok && d.Quantity.flapped():
+			d.Refused = true
+			n.group(Reference, "flap deflection", d.Cell.ID, ":"+d.Cell.ID.Column, "", fmt.Sprintf("the flap deflection (%s) has no figure here, so these figures are in no known configuration and are not published", c.Deflection))
 		}
 	case !plainFigure(c.Deflection):
+		d.Refused = true
 		n.problem(DeflectionNoPrint, "form", []extract.CellID{d.Cell.ID}, where, "",
 			"the deflection is %q; it should be up, not-stated, column KEY, given KEY, or a figure in degrees that stands in the row's label", c.Deflection)
 		return
 	default:
 		label := strings.Join(labels, " ")
 		if !slices.Contains(figuresIn(label), c.Deflection) {
+			d.Refused = true
 			n.problem(DeflectionNoPrint, "label", []extract.CellID{d.Cell.ID}, where, "refer to the cell that prints it: column KEY or given KEY",
 				"the deflection %q stands nowhere in the row's label %q; no number enters other than through a reading", c.Deflection, label)
 			return
@@ -735,30 +756,37 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 		{"weight", d.Basis.Weight, q.weighed(), []string{"weight", "test weight"}},
 		{"altitude", d.Basis.Altitude, q.aloft() && q.Group != Condition, []string{"altitude"}},
 	} {
-		if ref.bears && ref.ref != "" && ref.ref != "sea-level" {
-			n.referred(row, d, ref.what, ref.ref, true, ref.quantity...)
+		if !ref.bears || ref.ref == "" || ref.ref == "sea-level" {
+			continue
 		}
+		at, ok := n.referred(row, d, ref.what, ref.ref, ref.quantity...)
+		if at != nil || !ok {
+			continue
+		}
+		what := fmt.Sprintf("the %s (%s) has no figure here", ref.what, ref.ref)
+		if ref.what == "weight" && q.Group == Stall {
+			d.Refused = true
+			what += ", and a stall speed without its weight is not published"
+		}
+		n.group(Reference, ref.what, d.Cell.ID, ":"+d.Cell.ID.Column, "", what)
 	}
 }
 
-// referred returns the figure that a basis refers to, if it is of the quantity
-// that the reference wants.
-func (n *normalizer) referred(row *Row, d *Datum, what, ref string, needed bool, quantity ...string) *Datum {
-	where := ":" + d.Cell.ID.Row + ":" + d.Cell.ID.Column
-	at := n.s.Ref(row, ref)
-	switch {
-	case at == nil && needed:
-		n.problem(Reference, what, []extract.CellID{d.Cell.ID}, where, "", "the %s (%s) has no figure here", what, ref)
-	case at == nil:
-	case at.Quantity == nil || !slices.Contains(quantity, at.Quantity.Name):
-		is := Unclassified
-		if at.Quantity != nil {
-			is = at.Quantity.Name
-		}
-		n.problem(Meaning, what, nil, ":"+d.Cell.ID.Column, "", "the basis names %s as the %s, and its quantity is %s; it should be %s", ref, what, is, strings.Join(quantity, " or "))
-		return nil
+// referred returns the figure that a basis refers to, nil where there is none. ok
+// is false where there is one of another quantity, which is said and refused.
+func (n *normalizer) referred(row *Row, d *Datum, what, ref string, quantity ...string) (at *Datum, ok bool) {
+	at = n.s.Ref(row, ref)
+	if at == nil || at.Quantity != nil && slices.Contains(quantity, at.Quantity.Name) {
+		return at, true
 	}
-	return at
+	is := Unclassified
+	if at.Quantity != nil {
+		is = at.Quantity.Name
+	}
+	d.Refused = true
+	n.group(Meaning, what, d.Cell.ID, ":"+d.Cell.ID.Column, "",
+		fmt.Sprintf("the basis names %s as the %s, and its quantity is %s; it should be %s", ref, what, is, strings.Join(quantity, " or ")))
+	return nil, false
 }
 
 // plainFigure reports whether a text is digits with at most one point between.
@@ -933,9 +961,7 @@ func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.Row
 	}
 	n.oddPrint(cell, &num)
 	if !m.ok {
-		if m.quantity == nil {
-			row.Data["value"] = &Datum{Cell: cell, Basis: m.basis, Measurement: Measurement{Numeral: num}}
-		}
+		row.Data["value"] = &Datum{Cell: cell, Basis: m.basis, Refused: true, Measurement: Measurement{Numeral: num}}
 		return
 	}
 	d, err := n.datum(cell, m, num, 1)

@@ -63,7 +63,7 @@ type bounds struct {
 func (r *Report) bound(of bounds, name string) float64 {
 	for _, t := range r.Study.Settings.Tolerances {
 		if t.Check == of.check && t.Name == name {
-			if v, err := strconv.ParseFloat(t.Value, 64); err == nil && v > 0 {
+			if v, ok := tolerance(t.Value); ok {
 				return v
 			}
 		}
@@ -73,15 +73,28 @@ func (r *Report) bound(of bounds, name string) float64 {
 			return b.Value
 		}
 	}
-	panic("validate: check " + of.check + " has no bound " + name) // a fault in this package's own table
+	// Unreachable from data: every call names a bound of this package's own tables.
+	panic("validate: check " + of.check + " has no bound " + name)
+}
+
+// tolerance reads a positive plain decimal, the only form that an edition takes:
+// 1e-1 and Inf are none.
+func tolerance(text string) (float64, bool) {
+	whole, part, point := strings.Cut(text, ".")
+	if whole == "" || strings.Trim(whole+part, "0123456789") != "" || point && part == "" || len(whole) > 1 && whole[0] == '0' || len(text) > 20 {
+		return 0, false
+	}
+	v, err := strconv.ParseFloat(text, 64)
+	return v, err == nil && v > 0
 }
 
 func settings(r *Report) []draft {
 	var list []draft
+	seen := map[[2]string]bool{}
 	for i, t := range r.Study.Settings.Tolerances {
 		fault := func(format string, args ...any) {
 			list = append(list, draft{Finding{Check: "settings", Severity: Blocking, Where: fmt.Sprintf("study.yaml:tolerances[%d]", i), Mend: true,
-				Message: fmt.Sprintf(format, args...)}, fmt.Sprint(i)})
+				Message: fmt.Sprintf(format, args...)}, fmt.Sprint(i, format)})
 		}
 		var check *Check
 		var names []string
@@ -107,9 +120,13 @@ func settings(r *Report) []draft {
 		if !known {
 			fault("check %s has no tolerance %q; known: %s", t.Check, t.Name, strings.Join(bounds, ", "))
 		}
-		if v, err := strconv.ParseFloat(t.Value, 64); err != nil || v <= 0 {
-			fault("the tolerance %s of %s is %q; it should be a positive number", t.Name, t.Check, t.Value)
+		if _, ok := tolerance(t.Value); !ok {
+			fault("the tolerance %s of %s is %q; it should be a positive number such as 0.05", t.Name, t.Check, t.Value)
 		}
+		if seen[[2]string{t.Check, t.Name}] {
+			fault("the tolerance %s of %s stands twice; keep one", t.Name, t.Check)
+		}
+		seen[[2]string{t.Check, t.Name}] = true
 	}
 	return list
 }
@@ -134,7 +151,7 @@ func collation(r *Report) []draft {
 					}
 				}
 				f.Why = "a lost row is an error like any other"
-				f.Hint = "read the table again, or confirm that " + d.Reader + " rightly lacks the row"
+				f.Hint = "read the table again, confirm that " + d.Reader + " rightly lacks the row, or withhold a row that the print has not"
 			case extract.ColumnLost:
 				f.Where = s.Table.Name + ":column " + d.Column
 				f.Why = "a lost column is an error like any other"
@@ -180,7 +197,13 @@ func meaning(r *Report) []draft {
 			case normalize.UnclassifiedKind:
 				f.Severity, f.Mend = Note, true
 			}
-			list = append(list, draft{f, p.Where + "/" + p.Msg})
+			// The id of what a person may rule on never leans on a value, nor on a name
+			// that may change.
+			detail := p.What
+			if f.Mend || len(p.Cells) == 0 {
+				detail = p.Where + "/" + p.What + "/" + p.Msg
+			}
+			list = append(list, draft{f, detail})
 		}
 	}
 	return list
@@ -201,7 +224,7 @@ func eyes(r *Report) []draft {
 				if d == nil || d.Quantity == nil {
 					continue
 				}
-				if witnesses(d.Cell) < want {
+				if witnesses(d.Cell) < want || d.Above != nil && witnesses(d.Above) < want {
 					few = append(few, d.Cell.ID)
 				}
 			}
@@ -215,15 +238,15 @@ func eyes(r *Report) []draft {
 			continue
 		}
 		list = append(list, draft{Finding{Check: "eyes", Severity: Blocking, Table: s.Table.Name, Where: s.Table.Name, Cells: few,
-			Message:  fmt.Sprintf("%d figures have fewer than %d independent witnesses with a person among them", len(few), want),
+			Message:  fmt.Sprintf("%d figures have fewer than %d independent witnesses (one machine's reading by itself is none)", len(few), want),
 			Expected: fmt.Sprintf("study.yaml asks for eyes: %d", want),
 			Hint:     "key the table (windtally entry " + s.Table.Name + "), or confirm this finding after looking at each figure"}, s.Table.ID})
 	}
 	return list
 }
 
-// witnesses counts persons who looked at a cell and, beyond the first person,
-// other independent readings. One reading that no person saw counts nothing.
+// witnesses counts persons who looked at a cell and the machines that read it
+// independently. One machine's reading that nothing else bears out counts nothing.
 func witnesses(c *extract.Collated) int {
 	people := map[string]bool{}
 	machines := map[string]bool{}

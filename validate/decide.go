@@ -52,7 +52,7 @@ func (r *Report) Decide(target string, act Act) ([]Ruling, error) {
 	}
 	var done []Ruling
 	for _, o := range old {
-		ruling, err := extract.NewID("u")
+		ruling, err := r.newRulingID(done)
 		if err != nil {
 			return done, err
 		}
@@ -64,6 +64,17 @@ func (r *Report) Decide(target string, act Act) ([]Ruling, error) {
 		done = append(done, u)
 	}
 	return done, nil
+}
+
+// newRulingID draws an id that no ruling bears yet.
+func (r *Report) newRulingID(written []Ruling) (string, error) {
+	for {
+		id, err := extract.NewID("u")
+		bears := func(u Ruling) bool { return u.ID == id }
+		if err != nil || !slices.ContainsFunc(r.Rulings, bears) && !slices.ContainsFunc(written, bears) {
+			return id, err
+		}
+	}
 }
 
 // lifted marks a ruling that only takes others back: a confirm on no evidence,
@@ -80,7 +91,7 @@ func (r *Report) undo(id string, old []Ruling, act Act) ([]Ruling, error) {
 	}
 	var done []Ruling
 	for _, o := range old {
-		ruling, err := extract.NewID("u")
+		ruling, err := r.newRulingID(done)
 		if err != nil {
 			return done, err
 		}

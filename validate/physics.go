@@ -50,6 +50,11 @@ var stallBounds = bounds{"stall-speed", []Bound{
 	{"doubt", 0.05, "relative miss in speed that is doubtful"},
 	{"blocking", 0.09, "relative miss in speed that blocks"},
 	{"clmax-none", 2.0, "greatest C_Lmax without flap"},
+	{"clmax-none-doubt", 1.7, "C_Lmax without flap above which a speed is doubtful"},
+	{"clmax-plain-doubt", 2.2, "the same with plain flaps"},
+	{"clmax-split-doubt", 2.3, "the same with split flaps"},
+	{"clmax-slotted-doubt", 2.5, "the same with slotted flaps"},
+	{"clmax-area-increasing-doubt", 3.2, "the same with area-increasing flaps"},
 	{"clmax-plain", 2.6, "greatest with plain flaps"},
 	{"clmax-split", 2.7, "greatest with split flaps"},
 	{"clmax-slotted", 3.2, "greatest with slotted flaps"},
@@ -60,7 +65,7 @@ func stallCheck() Check {
 	return Check{Name: stallBounds.check, Bounds: stallBounds.list, run: stalls,
 		About:  "V_s = sqrt(2 (W/S) / (rho C_Lmax)) at the stated weight, sea-level density for EAS and CAS, ambient density for TAS; without a C_Lmax, the C_Lmax that the speed implies must be possible for the flap",
 		Range:  "aeroplanes whose wing area and weight are in the record; CAS is taken for EAS, which holds below 200 knots and 10,000 ft; indicated speeds are judged by the implied C_Lmax alone",
-		Source: "5 %: flight and tunnel of one aeroplane miss by 4.5 % in NACA TN 604; greatest C_Lmax by flap from memory",
+		Source: "5 %: flight and tunnel of one aeroplane miss by 4.5 % in NACA TN 604; greatest C_Lmax by flap: 1.7 and 2.2 expected of light aeroplanes, others common practice, no source",
 	}
 }
 
@@ -72,7 +77,7 @@ var aspectBounds = bounds{"aspect-ratio", []Bound{
 func aspectCheck() Check {
 	return Check{Name: aspectBounds.check, Bounds: aspectBounds.list, run: aspects,
 		About:  "A = b^2/S for the stated span b and area S, and mean chord c = S/b",
-		Range:  "wings, models and aeroplanes with all three in the record; silent on biplanes (area of all wings) and rotors",
+		Range:  "wings, models and aeroplanes with all three in the record; silent on biplanes (area of all wings), on net and extended areas, and on rotors",
 		Source: "areas of one aeroplane scatter by 1 % between drawings (engrXiv 1700)",
 	}
 }
@@ -108,34 +113,58 @@ func (rec *Record) scalars(quantity string) []Entry {
 	return list
 }
 
-// only returns the entry of a quantity where the record has just one value of it.
+// only returns the entry of a quantity where the record has just one value of it:
+// that of the preferred source, else the most exact of several that agree within
+// their half-widths.
 func (rec *Record) only(quantity string) (Entry, bool) {
 	list := rec.scalars(quantity)
-	for _, e := range list[min(1, len(list)):] {
-		if e.Value.Cmp(list[0].Value) != 0 {
-			return Entry{}, false
+	for _, p := range rec.Subject.Prefer {
+		if p.Quantity != quantity {
+			continue
+		}
+		if own := slices.DeleteFunc(slices.Clone(list), func(e Entry) bool { return e.Source() != p.Source }); len(own) > 0 {
+			list = own
 		}
 	}
 	if len(list) == 0 {
 		return Entry{}, false
 	}
-	return list[0], true
+	best := list[0]
+	for _, e := range list[1:] {
+		if e.Half.Cmp(best.Half) < 0 {
+			best = e
+		}
+	}
+	for _, e := range list {
+		if apart := new(big.Rat).Sub(e.Value, best.Value); apart.Abs(apart).Cmp(new(big.Rat).Add(e.Half, best.Half)) > 0 {
+			return Entry{}, false
+		}
+	}
+	return best, true
 }
 
-// configKey tells configurations apart.
-func configKey(c normalize.Configuration) string {
-	return strings.Join([]string{c.Flap, c.Deflection, c.State, c.Slats, c.Gear, c.Propeller, c.Power, c.Trim}, "|")
+// width is the half-width within which a figure is known: what its digits leave,
+// or the accuracy that the source states where that is coarser.
+func width(d *normalize.Datum) float64 {
+	if d.Accuracy != nil && d.Accuracy.Cmp(d.Half) > 0 {
+		return float(d.Accuracy)
+	}
+	return float(d.Half)
 }
 
-// flapKey tells flap settings apart, whatever gear and power do.
+// flapKey tells flap settings apart, whatever gear and power do. A flap that is up
+// is no flap, whatever its type.
 func flapKey(c normalize.Configuration) string {
 	d := c.Deflection
 	if c.Flap == "none" {
 		d = "0"
 	}
-	// A flap that is up is no flap, whatever its type.
-	if r, ok := new(big.Rat).SetString(d); ok && r.Sign() == 0 {
+	r, ok := new(big.Rat).SetString(d)
+	switch {
+	case ok && r.Sign() == 0:
 		return "up"
+	case ok:
+		d = r.RatString()
 	}
 	return c.Flap + "|" + d
 }
@@ -149,13 +178,15 @@ type curve struct {
 	points []map[string]Entry
 }
 
-// curves groups a record's rows that have every one of the quantities.
+// curves groups a record's rows that have every one of the quantities, each on one
+// basis. Where a row has two figures of a quantity on one basis (total and profile
+// drag), each makes a curve of its own.
 func (rec *Record) curves(want ...string) []curve {
 	type rowKey struct {
 		s   *normalize.Series
 		row *normalize.Row
 	}
-	rows := map[rowKey]map[string]Entry{}
+	rows := map[rowKey][]Entry{}
 	var order []rowKey
 	for _, e := range rec.Entries {
 		if e.Row == nil || !slices.Contains(want, e.Quantity.Name) || e.Cell.State == extract.Withheld {
@@ -163,28 +194,60 @@ func (rec *Record) curves(want ...string) []curve {
 		}
 		k := rowKey{e.Series, e.Row}
 		if rows[k] == nil {
-			rows[k] = map[string]Entry{}
 			order = append(order, k)
 		}
-		rows[k][e.Quantity.Name] = e
+		rows[k] = append(rows[k], e)
 	}
 	var list []curve
 	index := map[string]int{}
+	lead := want[len(want)-1]
 	for _, k := range order {
-		if len(rows[k]) != len(want) {
-			continue
+		for _, e := range rows[k] {
+			if e.Quantity.Name != lead {
+				continue
+			}
+			point := map[string]Entry{lead: e}
+			for _, o := range rows[k] {
+				if o.Quantity.Name == lead || !together(e, o) {
+					continue
+				}
+				if _, twice := point[o.Quantity.Name]; twice {
+					delete(point, o.Quantity.Name) // two that fit: it is not said which
+					break
+				}
+				point[o.Quantity.Name] = o
+			}
+			if len(point) != len(want) {
+				continue
+			}
+			key := strings.Join([]string{k.s.Table.ID, e.Column, e.Config.Key(), e.stateText("Reynolds number", e.Basis.Reynolds), e.stateText("Mach number", e.Basis.Mach)}, "|")
+			i, ok := index[key]
+			if !ok {
+				i = len(list)
+				index[key] = i
+				list = append(list, curve{rec: rec, series: k.s, config: e.Config, basis: e.Basis})
+			}
+			list[i].points = append(list[i].points, point)
 		}
-		lead := rows[k][want[len(want)-1]]
-		key := k.s.Table.ID + "|" + configKey(lead.Config)
-		i, ok := index[key]
-		if !ok {
-			i = len(list)
-			index[key] = i
-			list = append(list, curve{rec: rec, series: k.s, config: lead.Config, basis: lead.Basis})
-		}
-		list[i].points = append(list[i].points, rows[k])
 	}
 	return list
+}
+
+// together reports whether two figures of one row were measured in one state. An
+// angle is set for every state in the row, unless it says otherwise.
+func together(a, b Entry) bool {
+	if a.Quantity.Name == "angle of attack" || b.Quantity.Name == "angle of attack" {
+		return true
+	}
+	return normalize.SameState(a.Datum, b.Datum)
+}
+
+// stateText is a figure that governs the entry, exactly, or "".
+func (e *Entry) stateText(quantity, ref string) string {
+	if d := e.Series.Ref(e.Row, ref); d != nil && d.Quantity != nil && d.Quantity.Name == quantity {
+		return d.Value.RatString()
+	}
+	return ""
 }
 
 func (c *curve) name() string {
@@ -213,7 +276,10 @@ func slopes(r *Report) []draft {
 			continue
 		}
 		for _, e := range rec.scalars("lift-curve slope") {
-			if f, bad := r.judgeSlope(rec, float(e.Value), float(e.Half), e.Basis, []extract.CellID{e.Cell.ID}, "the stated slope"); bad {
+			if e.Basis.Article == "rotor" {
+				continue
+			}
+			if f, bad := r.judgeSlope(rec, float(e.Value), width(e.Datum), e.Basis, []extract.CellID{e.Cell.ID}, "the stated slope"); bad {
 				f.Table, f.Where = e.Series.Table.Name, e.Series.Table.Name+":"+e.Cell.ID.Row+":"+e.Column
 				list = append(list, draft{f, "stated"})
 			}
@@ -226,6 +292,9 @@ func slopes(r *Report) []draft {
 }
 
 func (r *Report) liftCurve(c *curve) []draft {
+	if c.basis.Article == "rotor" {
+		return nil
+	}
 	greatest := 0.0
 	for _, p := range c.points {
 		greatest = max(greatest, float(p["lift coefficient"].Value))
@@ -260,7 +329,7 @@ func (r *Report) liftCurve(c *curve) []draft {
 	slope, se := line.Slope*180/math.Pi, line.SlopeSE*180/math.Pi
 	if f, bad := r.judgeSlope(c.rec, slope, 2*se, c.basis, cells, fmt.Sprintf("the slope of %s, fitted over %d points,", c.name(), len(linear))); bad {
 		f.Table, f.Where = c.series.Table.Name, c.name()
-		list = append(list, draft{f, "fit|" + configKey(c.config)})
+		list = append(list, draft{f, "fit"})
 	}
 	return list
 }
@@ -273,7 +342,7 @@ func spoiler(f *fit.Result, points []map[string]Entry, quantity string, bound fl
 		return 0, 0, false
 	}
 	i := rows[0]
-	return i, t, math.Abs(f.Deleted[i]) > 3*float(points[i][quantity].Half)
+	return i, t, math.Abs(f.Deleted[i]) > 3*width(points[i][quantity].Datum)
 }
 
 // judgeSlope compares a slope per radian, known to within half, with theory.
@@ -286,7 +355,7 @@ func (r *Report) judgeSlope(rec *Record, slope, half float64, basis extract.Basi
 		f.Hint = "is the column per degree or per radian, absolute or k_L?"
 		return f, true
 	}
-	if rec.Subject.Kind == "section" || basis.AspectRatioBasis == "infinite" {
+	if rec.Subject.Kind == "section" || basis.Article == "section" || basis.AspectRatioBasis == "infinite" {
 		ratio := slope / (2 * math.Pi)
 		if ratio >= r.bound(slopeBounds, "section-low") {
 			return f, false
@@ -296,8 +365,8 @@ func (r *Report) judgeSlope(rec *Record, slope, half float64, basis extract.Basi
 		f.Miss = missIn(2*math.Pi*r.bound(slopeBounds, "section-low")-slope, half)
 		return f, true
 	}
-	if !winged(rec.Subject) {
-		return f, false
+	if !winged(rec.Subject) || basis.ReferenceArea == "all-wings" {
+		return f, false // a biplane's wings are not one wing of the aspect ratio of each
 	}
 	aspect, ok := rec.only("aspect ratio")
 	if !ok {
@@ -337,7 +406,7 @@ func polars(r *Report) []draft {
 			if e.Quantity.Name != "drag coefficient" && e.Quantity.Name != "minimum drag coefficient" || e.Cell.State == extract.Withheld {
 				continue
 			}
-			if e.Value.Sign() <= 0 {
+			if e.Value.Sign() <= 0 && e.Config.Power != "on" { // with thrust in it, drag may be anything
 				list = append(list, draft{Finding{Check: "drag-polar", Severity: Blocking, Table: e.Series.Table.Name,
 					Where: e.Series.Table.Name + ":" + e.Cell.ID.Row + ":" + e.Column, Cells: []extract.CellID{e.Cell.ID},
 					Message: fmt.Sprintf("the drag coefficient %s is not above zero", e.Cell.Text), Expected: "a positive drag coefficient",
@@ -348,7 +417,9 @@ func polars(r *Report) []draft {
 			continue
 		}
 		for _, c := range rec.curves("lift coefficient", "drag coefficient") {
-			list = append(list, r.dragPolar(&c)...)
+			if c.basis.Article != "rotor" {
+				list = append(list, r.dragPolar(&c)...)
+			}
 		}
 	}
 	return list
@@ -387,16 +458,16 @@ func (r *Report) dragPolar(c *curve) []draft {
 		}
 	}
 	parabola, err := fit.Powers(cl, cd, 0, 2)
-	if err != nil {
+	if err != nil || c.config.Power == "on" {
 		return list
 	}
 	k, seK, cd0, seCD0 := parabola.Coefficients[1], parabola.StdErrors[1], parabola.Coefficients[0], parabola.StdErrors[0]
 	said := fmt.Sprintf("C_D = %.4f (s.e. %.4f) + %.4f (s.e. %.4f) C_L^2 over %d points of %s", cd0, seCD0, k, seK, len(used), c.name())
 	if cd0 <= 0 {
 		list = append(list, draft{Finding{Check: "drag-polar", Severity: Doubt, Table: c.series.Table.Name, Where: c.name(), Cells: cells,
-			Message: said + " gives a negative C_D0", Expected: "C_D0 above zero", Why: "a wrong figure or a coefficient system taken for another bends the polar"}, "cd0|" + configKey(c.config)})
+			Message: said + " gives a negative C_D0", Expected: "C_D0 above zero", Why: "a wrong figure or a coefficient system taken for another bends the polar"}, "cd0"})
 	}
-	if !winged(c.rec.Subject) || c.basis.Drag != "total" || c.basis.Walls == "uncorrected" || c.basis.Walls == "not-stated" || c.basis.AspectRatioBasis == "infinite" ||
+	if !winged(c.rec.Subject) || c.basis.Article == "section" || c.basis.Article == "rotor" || c.basis.Drag != "total" || c.basis.Walls == "uncorrected" || c.basis.Walls == "not-stated" || c.basis.AspectRatioBasis == "infinite" ||
 		c.basis.ReferenceArea == "all-wings" {
 		return list
 	}
@@ -416,7 +487,7 @@ func (r *Report) dragPolar(c *curve) []draft {
 	return append(list, draft{Finding{Check: "drag-polar", Severity: Doubt, Table: c.series.Table.Name, Where: c.name(),
 		Cells: append(cells, aspect.Cell.ID), Message: said,
 		Expected: fmt.Sprintf("e between %.2f and %.2f at aspect ratio %s", low, high, aspect.Cell.Text),
-		Why:      "the induced drag of a wing of known aspect ratio is known within narrow bounds; a miss shows a wrong area, coefficient system or aspect ratio"}, "e|" + configKey(c.config)})
+		Why:      "the induced drag of a wing of known aspect ratio is known within narrow bounds; a miss shows a wrong area, coefficient system or aspect ratio"}, "e"})
 }
 
 func stalls(r *Report) []draft {
@@ -478,49 +549,72 @@ func (r *Report) judgeStall(rec *Record, e Entry, weight *normalize.Datum, area 
 		Why:   "stalling speed, weight, area and maximum lift coefficient hang together; a miss shows a wrong figure, unit, weight or airspeed kind"}
 	shown := fmt.Sprintf("%s %s (%.2f m/s %s)", e.Cell.Text, e.Unit.Name, float(e.Value), kind)
 
-	// Tail lift, power and trim are in neither figure: only like settings compare.
-	var same []Entry
+	// Tail lift and trim are in neither figure; only like settings compare.
+	speed, half := float(e.Value), width(e.Datum)
+	type likely struct {
+		Entry
+		speed, rel float64
+	}
+	var same []likely
 	for _, c := range rec.scalars("maximum lift coefficient") {
-		if flapKey(c.Config) == flapKey(e.Config) && c.Value.Sign() > 0 {
-			same = append(same, c)
+		if flapKey(c.Config) != flapKey(e.Config) || c.Value.Sign() <= 0 || c.Config.Power == "on" || c.Basis.Article == "section" || c.Basis.ReferenceArea == "extended" ||
+			c.Config.Slats != "" && e.Config.Slats != "" && c.Config.Slats != e.Config.Slats {
+			continue
+		}
+		if v, err := flight.StallSpeed(loading, density, float(c.Value)); err == nil {
+			same = append(same, likely{c, v, (math.Abs(v-speed) - half) / v})
 		}
 	}
 	if kind != air.IAS && e.Config.Power != "on" && len(same) > 0 {
-		// Several sources of one C_Lmax: the nearest speaks; the others are for the
-		// comparison of sources.
-		best, bestOff, bestSpeed := same[0], math.Inf(1), 0.0
-		for _, c := range same {
-			v, err := flight.StallSpeed(loading, density, float(c.Value))
-			if off := math.Abs(v - float(e.Value)); err == nil && off < bestOff {
-				best, bestOff, bestSpeed = c, off, v
+		// Where several sources give a C_Lmax of the setting, the speed blocks only
+		// where it fits none; that it fits one and not another is still a doubt.
+		best, worst := same[0], same[0]
+		for _, c := range same[1:] {
+			if c.rel < best.rel {
+				best = c
+			}
+			if c.rel > worst.rel {
+				worst = c
 			}
 		}
-		if bestSpeed > 0 {
-			rel := (bestOff - float(e.Half)) / bestSpeed
-			switch {
-			case rel > r.bound(stallBounds, "blocking"):
-			case rel > r.bound(stallBounds, "doubt"):
-				f.Severity = Doubt
-			default:
-				return f, false
-			}
-			f.Cells = append(f.Cells, best.Cell.ID)
-			f.Message = fmt.Sprintf("%s is %+.1f %% from the speed that C_Lmax %s gives; it implies C_Lmax %.2f", shown, 100*(float(e.Value)/bestSpeed-1), best.Cell.Text, implied)
-			f.Expected = fmt.Sprintf("%.2f m/s, from W/S = %.0f N/m2, C_Lmax %s and %s", bestSpeed, loading, best.Cell.Text, what)
-			f.Miss = missIn(bestOff, float(e.Half))
-			f.Hint = "mph or knots? indicated or calibrated? the weight of the test or the maximum?"
-			return f, true
+		at := best
+		switch {
+		case best.rel > r.bound(stallBounds, "blocking"):
+		case best.rel > r.bound(stallBounds, "doubt"):
+			f.Severity = Doubt
+		case worst.rel > r.bound(stallBounds, "blocking"):
+			f.Severity, at = Doubt, worst
+		default:
+			return f, false
 		}
+		f.Cells = append(f.Cells, at.Cell.ID)
+		f.Message = fmt.Sprintf("%s is %+.1f %% from the speed that C_Lmax %s gives; it implies C_Lmax %.2f", shown, 100*(speed/at.speed-1), at.Cell.Text, implied)
+		if at.Cell != best.Cell {
+			f.Message += fmt.Sprintf("; with C_Lmax %s, of the same setting, it agrees", best.Cell.Text)
+		}
+		f.Expected = fmt.Sprintf("%.2f m/s, from W/S = %.0f N/m2, C_Lmax %s and %s", at.speed, loading, at.Cell.Text, what)
+		f.Miss = missIn(speed-at.speed, float(e.Half))
+		f.Hint = "mph or knots? indicated or calibrated? the weight of the test or the maximum?"
+		return f, true
 	}
 	flap := e.Config.Flap
 	if flapKey(e.Config) == "up" {
 		flap = "none"
 	}
-	if !slices.Contains([]string{"none", "plain", "split", "slotted", "area-increasing"}, flap) || e.Config.Power == "on" {
+	if !slices.Contains([]string{"none", "plain", "split", "slotted", "area-increasing"}, flap) || e.Config.Power == "on" || e.Config.Slats == "open" || e.Config.Slats == "automatic" {
 		return f, false
 	}
+	// The least and the greatest that the printed digits of the speed leave.
+	low, high := implied*math.Pow(speed/(speed+half), 2), math.Inf(1)
+	if half < speed {
+		high = implied * math.Pow(speed/(speed-half), 2)
+	}
 	limit := r.bound(stallBounds, "clmax-"+flap)
-	if implied <= limit && implied >= 0.5 {
+	switch {
+	case low > limit || high < 0.5:
+	case low > r.bound(stallBounds, "clmax-"+flap+"-doubt"):
+		f.Severity, limit = Doubt, r.bound(stallBounds, "clmax-"+flap+"-doubt")
+	default:
 		return f, false
 	}
 	f.Message = fmt.Sprintf("%s implies C_Lmax %.2f", shown, implied)
@@ -533,7 +627,7 @@ func (r *Report) judgeStall(rec *Record, e Entry, weight *normalize.Datum, area 
 // factors) within rounding and a relative tolerance.
 func (r *Report) quotient(c bounds, rec *Record, name string, stated Entry, value, relHalf float64, from []Entry, formula string) (draft, bool) {
 	got := float(stated.Value)
-	slack := relHalf*math.Abs(value) + float(stated.Half)
+	slack := relHalf*math.Abs(value) + width(stated.Datum)
 	off := math.Abs(got-value) - slack
 	f := Finding{Check: c.check, Severity: Blocking, Table: stated.Series.Table.Name, Where: stated.Series.Table.Name + ":" + stated.Cell.ID.Row + ":" + stated.Column}
 	switch {
@@ -563,13 +657,13 @@ func aspects(r *Report) []draft {
 		rec := &r.Records[i]
 		span, okSpan := rec.only("wing span")
 		area, okArea := rec.only("wing area")
-		if !winged(rec.Subject) || !okSpan || !okArea || area.Basis.ReferenceArea == "all-wings" {
+		if !winged(rec.Subject) || !okSpan || !okArea || slices.Contains([]string{"all-wings", "net", "extended", "disc"}, area.Basis.ReferenceArea) {
 			continue
 		}
 		b, s := float(span.Value), float(area.Value)
 		if a, err := flight.AspectRatio(b, s); err == nil {
 			for _, stated := range rec.scalars("aspect ratio") {
-				rel := 2*float(span.Half)/b + float(area.Half)/s
+				rel := 2*width(span.Datum)/b + width(area.Datum)/s
 				if d, bad := r.quotient(aspectBounds, rec, "aspect ratio", stated, a, rel, []Entry{span, area}, "b^2/S"); bad {
 					list = append(list, d)
 				}
@@ -577,7 +671,7 @@ func aspects(r *Report) []draft {
 		}
 		if c, err := flight.MeanChord(s, b); err == nil {
 			for _, stated := range rec.scalars("mean chord") {
-				rel := float(span.Half)/b + float(area.Half)/s
+				rel := width(span.Datum)/b + width(area.Datum)/s
 				if d, bad := r.quotient(aspectBounds, rec, "mean chord", stated, c, rel, []Entry{area, span}, "S/b"); bad {
 					list = append(list, d)
 				}
@@ -586,6 +680,8 @@ func aspects(r *Report) []draft {
 	}
 	return list
 }
+
+func said(text string) bool { return text != "" && text != "not-stated" }
 
 func loadings(r *Report) []draft {
 	var list []draft
@@ -608,8 +704,8 @@ func loadings(r *Report) []draft {
 			}
 			if len(weights) != 1 {
 				only, ok := rec.only("weight")
-				if !ok {
-					continue
+				if !ok || said(only.Basis.WeightCondition) && said(stated.Basis.WeightCondition) {
+					continue // the weight of another condition
 				}
 				weights = []Entry{only}
 			}
@@ -618,7 +714,7 @@ func loadings(r *Report) []draft {
 			if err != nil {
 				continue
 			}
-			rel := float(w.Half)/float(w.Value) + float(area.Half)/float(area.Value)
+			rel := width(w.Datum)/float(w.Value) + width(area.Datum)/float(area.Value)
 			if d, bad := r.quotient(loadingBounds, rec, "wing loading", stated, ws, rel, []Entry{w, area}, "W/S"); bad {
 				list = append(list, d)
 			}

@@ -47,10 +47,14 @@ type Ruling struct {
 var (
 	rulingID  = regexp.MustCompile(`^u[0-9a-f]{8}$`)
 	findingID = regexp.MustCompile(`^f[0-9a-f]{12}$`)
+	digest    = regexp.MustCompile(`^[0-9a-f]{16}$`)
 )
 
 // rulingsHead is the head row of rulings.csv.
 var rulingsHead = strings.Split(strings.TrimSuffix(extract.RulingsHead, "\n"), ",")
+
+// Lifts reports whether the ruling only takes another back and decides nothing.
+func (r Ruling) Lifts() bool { return r.Evidence == lifted }
 
 func (r Ruling) record() []string {
 	return []string{r.ID, r.Supersedes, r.Target, string(r.Decision), r.Value, r.Reason, r.Who, r.When.UTC().Format(time.RFC3339), r.Evidence}
@@ -87,11 +91,22 @@ func (r Ruling) check() error {
 	if err := extract.PlainText(r.Reason); err != nil {
 		return fail("the reason %w", err)
 	}
-	if strings.ContainsAny(r.Value, "\n\r") {
-		return fail("the value holds a line break")
+	for _, c := range r.Value {
+		if c < ' ' || c == 0x7f {
+			return fail("the value holds the control character %q; a text of the print stands on one line", c)
+		}
 	}
 	if r.Who == "" {
 		return fail("nobody signed it")
+	}
+	if err := extract.PlainText(r.Who); err != nil {
+		return fail("its signature %w", err)
+	}
+	if !digest.MatchString(r.Evidence) && r.Evidence != lifted {
+		return fail("its evidence is %q; it should be sixteen hexadecimal figures", r.Evidence)
+	}
+	if r.Supersedes == r.ID {
+		return fail("it supersedes itself")
 	}
 	if r.When.IsZero() {
 		return fail("it bears no time")
@@ -121,12 +136,20 @@ func parseRulings(data []byte) ([]Ruling, error) {
 	}
 	var list []Ruling
 	seen := map[string][]string{}
+	lines := map[string]int{}
 	for {
 		rec, err := r.Read()
 		if err == io.EOF {
+			if err := checkChains(list, lines); err != nil {
+				return nil, err
+			}
 			return list, nil
 		}
 		if err != nil {
+			var pe *csv.ParseError
+			if errors.As(err, &pe) {
+				return nil, &extract.Error{File: "rulings.csv", Line: pe.StartLine, Msg: "is not a row of CSV: " + pe.Err.Error()}
+			}
 			return nil, &extract.Error{File: "rulings.csv", Msg: err.Error()}
 		}
 		line, _ := r.FieldPos(0)
@@ -151,9 +174,41 @@ func parseRulings(data []byte) ([]Ruling, error) {
 			}
 			continue
 		}
-		seen[u.ID] = rec
+		seen[u.ID], lines[u.ID] = rec, line
 		list = append(list, u)
 	}
+}
+
+// checkChains proves that what is superseded is there, is about the same thing,
+// and that no ruling comes to supersede itself: a lost row would otherwise bring a
+// ruling back, and a circle would take all of its rulings away.
+func checkChains(list []Ruling, lines map[string]int) error {
+	byID := map[string]Ruling{}
+	for _, u := range list {
+		byID[u.ID] = u
+	}
+	for _, u := range list {
+		if u.Supersedes == "" {
+			continue
+		}
+		fault := func(format string, args ...any) error {
+			return &extract.Error{File: "rulings.csv", Line: lines[u.ID], Msg: fmt.Sprintf("ruling %s: ", u.ID) + fmt.Sprintf(format, args...),
+				Hint: "no row of the file is ever taken out or changed; restore it from your version control"}
+		}
+		old, ok := byID[u.Supersedes]
+		switch {
+		case !ok:
+			return fault("supersedes %s, which is not in the file", u.Supersedes)
+		case old.Target != u.Target:
+			return fault("is about %s and supersedes %s, which is about %s", u.Target, old.ID, old.Target)
+		}
+		for at, steps := old, 0; at.Supersedes != ""; at, steps = byID[at.Supersedes], steps+1 {
+			if at.Supersedes == u.ID || steps > len(list) {
+				return fault("supersedes itself by way of %s", old.ID)
+			}
+		}
+	}
+	return nil
 }
 
 // AppendRuling writes one ruling to the end of rulings.csv and returns when it is
@@ -166,10 +221,14 @@ func AppendRuling(dir string, u Ruling) error {
 	if err != nil {
 		return err
 	}
+	size, err := f.Seek(0, io.SeekEnd)
+	if err != nil {
+		return errors.Join(err, f.Close())
+	}
 	var b bytes.Buffer
 	// A file cut in mid-row, or edited without a last line end, must not swallow
 	// the new row.
-	if size, err := f.Seek(0, io.SeekEnd); err == nil && size > 0 {
+	if size > 0 {
 		last := make([]byte, 1)
 		if _, err := f.ReadAt(last, size-1); err == nil && last[0] != '\n' {
 			b.WriteByte('\n')
@@ -180,8 +239,10 @@ func AppendRuling(dir string, u Ruling) error {
 		return errors.Join(err, f.Close())
 	}
 	w.Flush()
-	_, err = f.Write(b.Bytes())
-	if err == nil {
+	if _, err = f.Write(b.Bytes()); err != nil {
+		// Half a row would spoil the file for good.
+		err = errors.Join(err, f.Truncate(size))
+	} else {
 		err = f.Sync()
 	}
 	return errors.Join(err, f.Close())

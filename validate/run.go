@@ -16,6 +16,8 @@ type Report struct {
 	Series   []*normalize.Series // the ready tables, in order of name
 	Records  []Record            // one a subject, in order of name
 	Findings []Finding
+
+	stand map[string]Ruling // the rulings that stand, by target
 }
 
 // Record is the figures of one subject.
@@ -36,9 +38,49 @@ type Entry struct {
 func (e *Entry) Source() string { return e.Series.Table.Source }
 
 // Run reads nothing but what it is given: it collates, normalizes and checks.
+//
+// What a ruling on a finding withholds is gone for all that leans on it: a ditto
+// mark below it, a deflection, a weight. So the study is gone through again
+// without it, until no finding withholds more.
 func Run(s *extract.Study, rulings []Ruling) *Report {
+	withheld := map[extract.CellID]Ruling{}
+	kept := map[string]Finding{} // findings that withhold, by id; without their cells they are not made again
+	for {
+		r := run(s, rulings, withheld)
+		for _, id := range sortedKeys(kept) {
+			if r.Finding(id) == nil {
+				r.Findings = append(r.Findings, kept[id])
+			}
+		}
+		more := false
+		for i := range r.Findings {
+			f := &r.Findings[i]
+			if f.Ruling == nil || f.Ruling.Decision != Withhold {
+				continue
+			}
+			if _, known := kept[f.ID]; known {
+				continue
+			}
+			kept[f.ID] = *f
+			for _, id := range f.Cells {
+				if _, known := withheld[id]; !known && r.Cell(id) != nil {
+					withheld[id] = *f.Ruling
+					more = true
+				}
+			}
+		}
+		if !more {
+			r.lapsed(sortedRulings(r.stand))
+			sortFindings(r.Findings)
+			return r
+		}
+	}
+}
+
+func run(s *extract.Study, rulings []Ruling, withheld map[extract.CellID]Ruling) *Report {
 	r := &Report{Study: s, Rulings: rulings}
-	stand, conflict := standing(rulings)
+	var conflict map[string][]Ruling
+	r.stand, conflict = standing(rulings)
 
 	// First the readings as they are: a ruling on a cell stands only on the
 	// evidence that it was made on.
@@ -49,7 +91,7 @@ func Run(s *extract.Study, rulings []Ruling) *Report {
 			continue
 		}
 		plain := extract.Collate(t, s.Registers[t.ID], s.Readings[t.ID], nil)
-		for _, u := range sortedRulings(stand) {
+		for _, u := range sortedRulings(r.stand) {
 			id, isCell := extract.ParseCellID(u.Target)
 			if !isCell || id.Table != t.ID {
 				continue
@@ -70,7 +112,10 @@ func Run(s *extract.Study, rulings []Ruling) *Report {
 			settled[id] = u.settles()
 		}
 	}
-	for _, u := range sortedRulings(stand) {
+	for id, u := range withheld {
+		settled[id] = u.settles()
+	}
+	for _, u := range sortedRulings(r.stand) {
 		if id, isCell := extract.ParseCellID(u.Target); isCell && !seen[id] && s.Table(id.Table) == nil {
 			r.add(Finding{Check: "ruling-lapsed", Severity: Note, Where: u.Target,
 				Message: fmt.Sprintf("ruling %s (%s by %s) is about a table that the study no longer has", u.ID, u.Decision, u.Who)}, u.ID)
@@ -112,8 +157,7 @@ func Run(s *extract.Study, rulings []Ruling) *Report {
 			r.add(f.Finding, f.detail)
 		}
 	}
-	r.rule(stand)
-	sortFindings(r.Findings)
+	r.rule()
 	return r
 }
 
@@ -144,7 +188,8 @@ func (r *Report) add(f Finding, detail string) {
 	r.Findings = append(r.Findings, f)
 }
 
-// evidence is the digest of what the study goes on with in these cells.
+// evidence is the digest of what a finding rests on: what the study goes on with
+// in these cells, and what the tables say that the figures mean.
 func (r *Report) evidence(cells []extract.CellID) string {
 	var lines []string
 	for _, id := range cells {
@@ -152,9 +197,32 @@ func (r *Report) evidence(cells []extract.CellID) string {
 		if c := r.Cell(id); c != nil {
 			line += c.Text + "\t" + c.Evidence()
 		}
+		if d := r.datum(id); d != nil {
+			b := d.Basis
+			line += "\t" + strings.Join([]string{d.Quantity.Name, d.Unit.UCUM, b.Article, b.ReferenceArea, b.Drag, b.AirspeedKind, b.Weight, b.WeightCondition,
+				b.Altitude, b.Walls, b.AspectRatioBasis, d.Config.Flap, d.Config.Power}, "\t")
+		}
 		lines = append(lines, line)
 	}
 	return extract.Digest(lines...)
+}
+
+// datum returns the figure of a cell that has a meaning, or nil.
+func (r *Report) datum(id extract.CellID) *normalize.Datum {
+	for _, s := range r.Series {
+		if s.Table.ID != id.Table {
+			continue
+		}
+		if id.Row == extract.Given {
+			return s.Givens[id.Column]
+		}
+		for i := range s.Rows {
+			if d := s.Rows[i].Data[id.Column]; s.Rows[i].Key == id.Row && d != nil && d.Quantity != nil {
+				return d
+			}
+		}
+	}
+	return nil
 }
 
 // Cell returns a collated cell of a ready table, or nil.
@@ -179,37 +247,36 @@ func (r *Report) Finding(id string) *Finding {
 
 // rule lays the rulings on findings over them, and what they say over their cells:
 // who confirms a finding has looked at each of its cells, who withholds one keeps
-// all of its cells back.
-func (r *Report) rule(stand map[string]Ruling) {
+// all of its cells back (which Run does).
+func (r *Report) rule() {
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		u, ok := stand[f.ID]
+		u, ok := r.stand[f.ID]
 		if !ok || f.Mend {
 			continue
 		}
 		if u.Evidence != f.Evidence {
+			f.Severity = Blocking
 			f.Message += fmt.Sprintf(" (ruling %s by %s was made on other evidence and has lapsed)", u.ID, u.Who)
 			continue
 		}
 		f.Ruling = &u
+		if u.Decision != Confirm {
+			continue
+		}
 		for _, id := range f.Cells {
 			c := r.Cell(id)
-			if c == nil {
-				continue
-			}
-			switch u.Decision {
-			case Confirm:
-				if c.State == extract.Unwitnessed || c.State == extract.Keyed || c.State == extract.Agreed {
-					c.State = extract.Confirmed
-					c.Settled = &extract.Settled{State: extract.Confirmed, Ruling: u.ID, By: u.Who}
-				}
-			case Withhold:
-				c.State = extract.Withheld
-				c.Settled = &extract.Settled{State: extract.Withheld, Ruling: u.ID, By: u.Who}
+			if c != nil && (c.State == extract.Unwitnessed || c.State == extract.Keyed || c.State == extract.Agreed) {
+				c.State = extract.Confirmed
+				c.Settled = &extract.Settled{State: extract.Confirmed, Ruling: u.ID, By: u.Who}
 			}
 		}
 	}
-	for _, u := range sortedRulings(stand) {
+}
+
+// lapsed says which rulings withhold the figures of a finding that is no more.
+func (r *Report) lapsed(stand []Ruling) {
+	for _, u := range stand {
 		if _, isCell := extract.ParseCellID(u.Target); isCell || u.Decision != Withhold || r.Finding(u.Target) != nil {
 			continue
 		}
@@ -225,6 +292,13 @@ func (r *Report) assemble() {
 	taken := map[[2]string][]string{} // table id and row key -> subjects
 	for _, sub := range r.Study.Subjects {
 		rec := Record{Subject: sub}
+		have := map[extract.CellID]bool{} // a table may be named twice, for rows of two labels
+		enter := func(e Entry) {
+			if !have[e.Cell.ID] {
+				have[e.Cell.ID] = true
+				rec.Entries = append(rec.Entries, e)
+			}
+		}
 		for i, st := range sub.Tables {
 			t := r.Study.Table(st.Table)
 			series := r.seriesOf(t)
@@ -240,16 +314,18 @@ func (r *Report) assemble() {
 					continue
 				}
 				found = true
-				taken[[2]string{t.ID, row.Key}] = append(taken[[2]string{t.ID, row.Key}], sub.Name)
-				for _, column := range append(t.ColumnKeys(), "") {
+				if of := taken[[2]string{t.ID, row.Key}]; !slices.Contains(of, sub.Name) {
+					taken[[2]string{t.ID, row.Key}] = append(of, sub.Name)
+				}
+				for _, column := range t.ColumnKeys() {
 					if d := row.Data[column]; d != nil && d.Quantity != nil && !d.Refused {
-						rec.Entries = append(rec.Entries, Entry{series, row, column, d})
+						enter(Entry{series, row, column, d})
 					}
 				}
 			}
 			for _, g := range t.Givens {
-				if d := series.Givens[g.Key]; d != nil {
-					rec.Entries = append(rec.Entries, Entry{series, nil, g.Key, d})
+				if d := series.Givens[g.Key]; d != nil && !d.Refused {
+					enter(Entry{series, nil, g.Key, d})
 				}
 			}
 			if !found && len(series.Rows) > 0 && st.Where != nil {

@@ -44,7 +44,7 @@ func (p *program) citeCommand() *cli.Command {
 				}
 			}
 			if len(missing) > 0 {
-				return usagef("cite %s: %s must be given; a source without them cannot be cited", file, strings.Join(missing, ", "))
+				return usagef("cite %s: %s must be given; no source is cited without them", file, strings.Join(missing, ", "))
 			}
 			year, err := wholeNumber(c, "year")
 			if err != nil {

@@ -61,20 +61,43 @@ func (p *program) entryCommand() *cli.Command {
 func (p *program) writeEntry(c *cli.Context, s *extract.Study, t *extract.Table) error {
 	src := s.Source(t.Source)
 	e := workbook.Entry{TableID: t.ID, Table: t.Name, Source: src.Designation, Pages: t.Pages, Caption: t.Caption, Rows: c.Int("rows")}
-	entryColumn := func(col extract.Column) workbook.EntryColumn {
-		hint := "as printed"
-		if col.Quantity == "label" {
-			hint = "label as printed"
-		} else if u, err := unit.Parse(col.Unit); err == nil && u.UCUM != "1" {
-			hint = "as printed, in " + u.Name
+	entryColumn := func(col extract.Column) (workbook.EntryColumn, error) {
+		c := workbook.EntryColumn{Key: col.Key, Head: col.Head, Quantity: col.Quantity, Hint: "as printed"}
+		fault := func(msg string) error {
+			return &extract.Error{File: "tables/" + t.Name + ".yaml", Table: t.Name, Column: col.Key, Msg: msg, Hint: "windtally quantities lists quantities and units"}
 		}
-		return workbook.EntryColumn{Key: col.Key, Head: col.Head, Quantity: col.Quantity, Unit: col.Unit, Hint: hint}
+		if _, known := normalize.Find(col.Quantity); !known && col.Quantity != "" && col.Quantity != normalize.Unclassified {
+			return c, fault(fmt.Sprintf("the quantity %q is not known", col.Quantity))
+		}
+		if col.Unit != "" {
+			// The workbook offers units by their codes, whatever the report calls them.
+			u, err := unit.Parse(col.Unit)
+			if err != nil {
+				return c, fault(err.Error())
+			}
+			c.Unit = u.UCUM
+			if u.UCUM != "1" {
+				c.Hint += ", in " + u.Name
+			}
+		}
+		if col.Quantity == "label" {
+			c.Hint = "label as printed"
+		}
+		return c, nil
 	}
 	for _, col := range t.Columns {
-		e.Columns = append(e.Columns, entryColumn(col))
+		c, err := entryColumn(col)
+		if err != nil {
+			return err
+		}
+		e.Columns = append(e.Columns, c)
 	}
 	for _, g := range t.Givens {
-		e.Givens = append(e.Givens, entryColumn(g))
+		c, err := entryColumn(g)
+		if err != nil {
+			return err
+		}
+		e.Givens = append(e.Givens, c)
 	}
 	for _, q := range normalize.Quantities() {
 		e.Quantities = append(e.Quantities, q.Name)
@@ -131,7 +154,7 @@ func (p *program) takeEntry(c *cli.Context, s *extract.Study, t *extract.Table) 
 		}
 		filled, givens = f.Rows, f.Givens
 		for i, col := range f.Columns {
-			if i < len(t.Columns) && (col.Quantity != t.Columns[i].Quantity || col.Unit != t.Columns[i].Unit) && col.Quantity+col.Unit != "" {
+			if i < len(t.Columns) && (col.Quantity != t.Columns[i].Quantity || !sameUnit(col.Unit, t.Columns[i].Unit)) && col.Quantity+col.Unit != "" {
 				notes = append(notes, "column "+col.Key+": the workbook says "+strings.TrimSpace(col.Quantity+" "+col.Unit)+"; tables/"+t.Name+".yaml governs and was left as it is")
 			}
 		}
@@ -226,6 +249,16 @@ func tablePages(t *extract.Table, src *extract.Source) ([]int, error) {
 	}
 	slices.Sort(pages)
 	return slices.Compact(pages), nil
+}
+
+// sameUnit reports whether two spellings name one unit.
+func sameUnit(a, b string) bool {
+	if a == b {
+		return true
+	}
+	u, errU := unit.Parse(a)
+	v, errV := unit.Parse(b)
+	return errU == nil && errV == nil && u.UCUM == v.UCUM
 }
 
 func hasReading(s *extract.Study, t *extract.Table, reader string) bool {

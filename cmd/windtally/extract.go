@@ -103,17 +103,20 @@ func (p *program) extractSource(c *cli.Context, s *extract.Study, src *extract.S
 				pages = append(pages, n)
 			}
 		}
-		var noText int
+		var noText, bare int
 		var err error
-		if drafts, list, noText, err = p.draftPDF(c, s, src, pages); err != nil {
+		if drafts, list, noText, bare, err = p.draftPDF(c, s, src, pages); err != nil {
 			return err
 		}
+		to := p.stdout
+		if c.Bool("json") {
+			to = p.stderr
+		}
 		if noText > 0 {
-			to := p.stdout
-			if c.Bool("json") {
-				to = p.stderr
-			}
-			fmt.Fprintf(to, "%d of %s bear an image and no text layer; they are not read yet: key their tables (windtally entry)\n", noText, counted(len(pages), "page"))
+			fmt.Fprintf(to, "%d of %s read: an image and no text layer; this version does not read it, key its tables (windtally entry)\n", noText, counted(len(pages), "page"))
+		}
+		if bare > 0 {
+			fmt.Fprintf(to, "%d of %s read: neither a word nor an image that could be read; look at the print\n", bare, counted(len(pages), "page"))
 		}
 	case "workbook":
 		sheets, err := workbook.ReadFile(s.SourceFile(src))
@@ -220,15 +223,19 @@ func (p *program) readPages(c *cli.Context, file string, pages []int) ([]extract
 	return all, nil
 }
 
-func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source, numbers []int) (drafts []*extract.Table, list []seen, noText int, err error) {
+func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source, numbers []int) (drafts []*extract.Table, list []seen, noText, bare int, err error) {
 	pages, err := p.readPages(c, s.SourceFile(src), numbers)
 	if err != nil {
-		return nil, nil, 0, placed(err, "sources/"+src.File, src.File)
+		return nil, nil, 0, 0, placed(err, "sources/"+src.File, src.File)
 	}
 	var lastPage int
 	for _, page := range pages {
-		if len(page.Words) == 0 && page.Images > 0 {
+		switch {
+		case len(page.Words) > 0:
+		case page.Images > 0:
 			noText++
+		default:
+			bare++
 		}
 		found := grid.Find(page)
 		for i, g := range found {
@@ -246,7 +253,7 @@ func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source
 			}
 			t, err := draftTable(src, page.Number, i, g)
 			if err != nil {
-				return nil, nil, 0, err
+				return nil, nil, 0, 0, err
 			}
 			drafts = append(drafts, t)
 			v := seen{Pages: t.Pages, Number: g.Number, Caption: g.Caption, Rows: bodyRows(g), Columns: len(g.Columns), Strays: len(g.Stray)}
@@ -260,7 +267,7 @@ func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source
 			lastPage = page.Number
 		}
 	}
-	return drafts, list, noText, nil
+	return drafts, list, noText, bare, nil
 }
 
 func bodyRows(g grid.Table) int {
@@ -507,7 +514,8 @@ func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.So
 		}
 		g, strays, err := grid.Read(page[region.Page], region.Rect(), columns)
 		if err != nil {
-			return nil, nil, nil, &extract.Error{File: file, Page: region.Page, Table: t.Name, Msg: err.Error()}
+			return nil, nil, nil, &extract.Error{File: file, Page: region.Page, Table: t.Name, Msg: strings.TrimPrefix(err.Error(), fmt.Sprintf("page %d: ", region.Page)),
+				Hint: "mend regions: and x: of the columns, or key the table: windtally entry " + t.Name}
 		}
 		for _, row := range g.Rows {
 			if len(row.Cells) == 0 {

@@ -43,6 +43,7 @@ type foundJSON struct {
 	Hint     string   `json:"hint,omitempty"`
 	Open     bool     `json:"open"`
 	Mend     bool     `json:"mend"`
+	File     string   `json:"file,omitempty"` // file:line, where one is to be mended
 	Ruling   string   `json:"ruling,omitempty"`
 }
 
@@ -81,12 +82,12 @@ func (p *program) findingsCommand() *cli.Command {
 			if err != nil {
 				return err
 			}
-			return p.listFindings(r, table, c.Bool("all"), c.Bool("json"))
+			return p.listFindings(s, r, table, c.Bool("all"), c.Bool("json"))
 		},
 	})
 }
 
-func (p *program) listFindings(r *validate.Report, table string, all, asJSON bool) error {
+func (p *program) listFindings(s *extract.Study, r *validate.Report, table string, all, asJSON bool) error {
 	var list []validate.Finding
 	blocking := 0
 	for _, f := range r.Findings {
@@ -108,7 +109,7 @@ func (p *program) listFindings(r *validate.Report, table string, all, asJSON boo
 		out := findingsJSON{Findings: []foundJSON{}, States: states, Blocking: blocking}
 		for _, f := range list {
 			v := foundJSON{ID: f.ID, Check: f.Check, Severity: string(f.Severity), Table: f.Table, Where: f.Where, Cells: []string{}, Message: f.Message,
-				Expected: f.Expected, Miss: f.Miss, Why: f.Why, Hint: f.Hint, Open: f.Open(), Mend: f.Mend}
+				Expected: f.Expected, Miss: f.Miss, Why: f.Why, Hint: f.Hint, Open: f.Open(), Mend: f.Mend, File: mendAt(s, &f)}
 			for _, id := range f.Cells {
 				v.Cells = append(v.Cells, id.String())
 			}
@@ -131,7 +132,7 @@ func (p *program) listFindings(r *validate.Report, table string, all, asJSON boo
 				}
 				p.printf("== %s\n", name)
 			}
-			p.printFinding(f)
+			p.printFinding(s, f)
 		}
 		blocks := "block"
 		if blocking == 1 {
@@ -158,10 +159,13 @@ func stateText(states map[string]int) string {
 	return strings.Join(parts, ", ")
 }
 
-func (p *program) printFinding(f validate.Finding) {
+func (p *program) printFinding(s *extract.Study, f validate.Finding) {
 	id := f.ID
 	if f.Mend {
 		id = "mend the file"
+		if at := mendAt(s, &f); at != "" {
+			id = "mend " + at
+		}
 	}
 	p.printf("%s  %s  %s  (%s)\n", strings.ToUpper(string(f.Severity)), f.Where, f.Check, id)
 	p.printf("%s", wrap(f.Message, "    ", 100))

@@ -150,7 +150,8 @@ func count(t *testing.T, study, table string, truth [][]string) tally {
 }
 
 var wingBasis = extract.Basis{Article: "wing", Coefficients: "absolute", ReferenceArea: "gross", AngleDatum: "root-chord", Walls: "not-stated",
-	AspectRatioBasis: "as-tested", ReynoldsKind: "effective", Reynolds: "given re"}
+	AspectRatioBasis: "as-tested", ReynoldsKind: "effective", Reynolds: "given re", ReferenceChord: "not stated on the page",
+	Configuration: extract.Configuration{Flap: "none"}}
 
 // NACA TR 572 (1936), page 24: Tables V and VI side by side, under a ruined text
 // layer. Truth keyed twice by eye (testdata/keyed).
@@ -352,7 +353,7 @@ columns:
   - {key: Cm, quantity: unclassified}
   - {key: CY, quantity: unclassified}
 relations: ["LD = CL / CD"]
-basis: {article: rotor, coefficients: absolute, reference_area: disc, drag: total, angle_datum: disc-plane}
+basis: {article: rotor, coefficients: absolute, reference_area: disc, drag: total, angle_datum: disc-plane, walls: not-stated, reynolds_kind: not-stated}
 `)
 	write(t, filepath.Join(study, "subjects", "rotor.yaml"), "schema: 1\nkind: rotor\ntitle: rotor\ntables: [{table: table-3}]\n")
 	must(t, study, "entry", "--take", filepath.Join("..", "..", "testdata", "keyed", "naca-tr-515-table-3.csv"), "--by", "ab", "table-3")

@@ -53,7 +53,13 @@ func (p *program) publishCommand() *cli.Command {
 				var refused *publish.RefusedError
 				if errors.As(err, &refused) {
 					for _, f := range refused.Blocking {
-						fmt.Fprintf(p.stderr, "%s: %s (%s)\n", f.Where, f.Message, f.ID)
+						settle := f.ID
+						if at := mendAt(s, f); at != "" {
+							settle = "mend " + at
+						} else if f.Mend {
+							settle = "mend the file"
+						}
+						fmt.Fprintf(p.stderr, "%s: %s (%s)\n", f.Where, f.Message, settle)
 					}
 					return err
 				}

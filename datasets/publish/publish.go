@@ -6,7 +6,9 @@ package publish
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -78,7 +80,7 @@ func Study(r *validate.Report, version string) (*datasets.Edition, string, error
 // newest loads the edition with the highest version, nil where there is none.
 func newest(folder string) (string, *datasets.Edition, error) {
 	entries, err := os.ReadDir(folder)
-	if err != nil {
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return "", nil, err
 	}
 	var best *semver.Version
@@ -137,15 +139,17 @@ type builder struct {
 func Edition(r *validate.Report) *datasets.Edition {
 	set := r.Study.Settings
 	created := validate.Newest(r.Rulings)
+	description := "Figures of printed reports, each with its place in the print, its half-width and how it was checked."
 	if created.IsZero() {
 		// A study that nobody ruled on has no time of its own, and the clock would
 		// give the same data other bytes.
 		created = time.Unix(0, 0)
+		description += " Nobody has ruled on any figure yet, so that the edition bears no date of its own: created stands at 1970."
 	}
 	b := &builder{r: r, values: map[string]bool{}, configs: map[string]int{}, conds: map[string]bool{}, sources: map[string]bool{}, byCell: map[string][]string{}}
 	b.e = &datasets.Edition{
 		Name: set.Name, Title: set.Title, Created: created.UTC().Format(time.RFC3339), Format: datasets.Format,
-		Description: "Figures of printed reports, each with its place in the print, its half-width and how it was checked.",
+		Description: description,
 		Licence:     licence(set.Licence), Caution: Caution,
 	}
 	for _, p := range set.People {
@@ -203,32 +207,17 @@ func (b *builder) record(rec *validate.Record) {
 	}
 	b.e.Subjects = append(b.e.Subjects, datasets.Subject{SubjectID: sub.Name, Kind: sub.Kind, Title: sub.Title, Note: sub.Note})
 
-	type rowKey struct {
-		table, row, config string
-	}
-	polar := map[rowKey][]*validate.Entry{}
-	increment := map[rowKey][]*validate.Entry{}
-	var polarOrder, incrementOrder []rowKey
+	var polars, increments rows
 	for i := range rec.Entries {
 		e := &rec.Entries[i]
 		if !published(e.Datum) {
 			continue
 		}
 		switch e.Quantity.Group {
-		case normalize.Polar, normalize.Increment:
-			if e.Row == nil {
-				continue
-			}
-			k := rowKey{e.Series.Table.ID, e.Row.Key, configText(e.Config)}
-			group, order := polar, &polarOrder
-			if e.Quantity.Group == normalize.Increment {
-				group, order = increment, &incrementOrder
-				k.config += "\x1f" + e.Basis.Increment // an increment at constant angle and one between maxima are two records
-			}
-			if group[k] == nil {
-				*order = append(*order, k)
-			}
-			group[k] = append(group[k], e)
+		case normalize.Polar:
+			polars.add(e)
+		case normalize.Increment:
+			increments.add(e)
 		case normalize.Stall:
 			b.stall(rec, e)
 		case normalize.Limit:
@@ -243,19 +232,94 @@ func (b *builder) record(rec *validate.Record) {
 		}
 	}
 	points := map[string]int{}
-	for _, k := range polarOrder {
-		b.polar(rec, polar[k], points)
+	for _, row := range polars {
+		b.polars(rec, row, points)
 	}
-	for _, k := range incrementOrder {
-		b.increment(rec, increment[k])
+	for _, row := range increments {
+		for i, entries := range pointsOf(row) {
+			b.increment(rec, entries, i)
+		}
 	}
 }
 
+// rows is the entries of a record row by row, in print order.
+type rows [][]*validate.Entry
+
+// add puts an entry to those of its row; a given figure stands in none.
+func (r *rows) add(e *validate.Entry) {
+	if e.Row == nil {
+		return
+	}
+	for i := len(*r) - 1; i >= 0; i-- {
+		if first := (*r)[i][0]; first.Series == e.Series && first.Row == e.Row {
+			(*r)[i] = append((*r)[i], e)
+			return
+		}
+	}
+	*r = append(*r, []*validate.Entry{e})
+}
+
+// pointsOf sorts the entries of one row into the points that they make: those
+// measured in one state belong together. Where one quantity is there twice in a
+// state (total and profile drag), each makes a point with the others; where two
+// quantities are, nothing says which belongs to which, and they make none.
+func pointsOf(row []*validate.Entry) [][]*validate.Entry {
+	var states [][]*validate.Entry
+	for _, e := range row {
+		i := slices.IndexFunc(states, func(s []*validate.Entry) bool {
+			return normalize.SameState(s[0].Datum, e.Datum) && s[0].Basis.Increment == e.Basis.Increment
+		})
+		if i < 0 {
+			states = append(states, nil)
+			i = len(states) - 1
+		}
+		states[i] = append(states[i], e)
+	}
+	var points [][]*validate.Entry
+	for _, state := range states {
+		count := map[string]int{}
+		for _, e := range state {
+			count[e.Quantity.Name]++
+		}
+		twice := ""
+		several := false
+		for _, e := range state {
+			if name := e.Quantity.Name; count[name] > 1 {
+				several = several || twice != "" && twice != name
+				twice = name
+			}
+		}
+		if several {
+			continue
+		}
+		if twice == "" {
+			points = append(points, state)
+			continue
+		}
+		for _, one := range state {
+			if one.Quantity.Name != twice {
+				continue
+			}
+			var point []*validate.Entry
+			for _, e := range state {
+				if e == one || e.Quantity.Name != twice {
+					point = append(point, e)
+				}
+			}
+			points = append(points, point)
+		}
+	}
+	return points
+}
+
 // hasFrom reports whether the preferred source gives the same quantity in the same
-// configuration.
+// configuration and meaning: an empty weight does not speak for a gross weight.
 func hasFrom(rec *validate.Record, e *validate.Entry, source string) bool {
+	meaning := func(x extract.Basis) [10]string {
+		return [...]string{x.Article, x.Fitted, x.Coefficients, x.ReferenceArea, x.Drag, x.AngleDatum, x.AspectRatioBasis, x.ReynoldsKind, x.WeightCondition, x.PowerRating}
+	}
 	return slices.ContainsFunc(rec.Entries, func(o validate.Entry) bool {
-		return published(o.Datum) && o.Source() == source && o.Quantity.Name == e.Quantity.Name && configText(o.Config) == configText(e.Config)
+		return published(o.Datum) && o.Source() == source && o.Quantity.Name == e.Quantity.Name && o.Config.Key() == e.Config.Key() && meaning(o.Basis) == meaning(e.Basis)
 	})
 }
 
@@ -290,7 +354,7 @@ func (b *builder) measured(rec *validate.Record, d *normalize.Datum) datasets.Me
 }
 
 func number(d *normalize.Datum) datasets.Number {
-	return plain(normalize.Published(d.Value, d.Half, d.Formula == "", d.Numeral))
+	return plain(d.Number())
 }
 
 // plain is the one form of a number in an edition; -0.00 is 0.00.
@@ -316,13 +380,13 @@ func (b *builder) value(rec *validate.Record, e *validate.Entry) {
 	t := e.Series.Table
 	b.sources[t.Source] = true
 	b.byCell[d.Cell.ID.String()] = append(b.byCell[d.Cell.ID.String()], v)
-	place := d.Cell.Place()
+	place := b.place(t, d.Cell)
 	out := datasets.Value{
 		ValueID: v, SubjectID: rec.Subject.Name, ConfigurationID: b.configuration(rec, d), ConditionsID: b.conditions(rec, e.Series, e.Row, d),
 		Quantity: d.Quantity.Name, Value: number(d), Unit: d.Quantity.Canonical, HalfWidth: half(d),
 		Printed: d.Cell.Print, PrintedUnit: d.Unit.UCUM, SourceID: t.Source, Table: t.Name, Caption: safe(t.Caption),
 		Page: place.Page, Row: d.Cell.ID.Row, Column: d.Cell.ID.Column, Sheet: place.Sheet, Ref: place.Ref, Line: place.Line,
-		Readers: strings.Join(d.Cell.Readers(), " "), Checked: string(d.Cell.State), Formula: d.Formula,
+		Readers: strings.Join(d.Cell.Readers(), " "), Checked: string(checked(d)), Formula: d.Formula,
 	}
 	if out.Readers == "" {
 		out.Readers = "ruling" // a figure that only a person's ruling gives
@@ -344,6 +408,36 @@ func (b *builder) value(rec *validate.Record, e *validate.Entry) {
 		}
 	}
 	b.e.Values = append(b.e.Values, out)
+}
+
+// place is where a figure stands. One that only a person's ruling gives stands on
+// the page of its row, or of its table where that has one page.
+func (b *builder) place(t *extract.Table, c *extract.Collated) extract.Place {
+	place := c.Place()
+	if place != (extract.Place{}) {
+		return place
+	}
+	if g := b.r.Study.Registers[t.ID]; g != nil {
+		for _, row := range g.Rows {
+			if row.Key == c.ID.Row {
+				place.Page = row.Page
+			}
+		}
+	}
+	if pages, err := extract.ParsePages(t.Pages); place.Page == 0 && err == nil && len(pages) == 1 {
+		place.Page = pages[0]
+	}
+	return place
+}
+
+// checked is how a figure was checked. Of a ditto mark and the figure that it
+// repeats the less certain one counts.
+func checked(d *normalize.Datum) extract.State {
+	order := []extract.State{extract.Unwitnessed, extract.Keyed, extract.Agreed, extract.Confirmed, extract.Reread, extract.Emended}
+	if d.Above != nil && slices.Index(order, d.Above.State) < slices.Index(order, d.Cell.State) {
+		return d.Above.State
+	}
+	return d.Cell.State
 }
 
 // safe keeps a text from the print from being taken for a formula.
@@ -422,8 +516,8 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 				*dst = value
 			}
 		}
-		aero := d.Quantity.Group == normalize.Polar || d.Quantity.Group == normalize.Increment || strings.Contains(name, "coefficient") ||
-			name == "lift-curve slope" || name == "zero-lift angle" || name == "stalling angle"
+		aero := d.Quantity.Aerodynamic()
+		stall := d.Quantity.Group == normalize.Stall || name == "maximum lift coefficient" || name == "stalling angle"
 		angle := name == "angle of attack" || name == "zero-lift angle" || name == "stalling angle"
 		speed := d.Quantity.Canonical == "m/s"
 		c.Article = rec.Subject.Kind
@@ -446,15 +540,13 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 			set(&c.AirspeedDefinition, x.AirspeedMeaning, true)
 		}
 		set(&c.IncrementBasis, x.Increment, d.Quantity.Group == normalize.Increment)
-		set(&c.StallDefinition, x.Stall, d.Quantity.Group == normalize.Stall)
-		set(&c.CenterOfGravity, x.CenterOfGravity, true)
+		set(&c.StallDefinition, x.Stall, stall)
+		set(&c.EntryRate, x.EntryRate, stall)
+		set(&c.CenterOfGravity, x.CenterOfGravity, aero || stall)
 		set(&c.LimitKind, x.Limit, strings.Contains(name, "load factor"))
-		set(&c.WeightCondition, x.WeightCondition, strings.Contains(name, "weight") || d.Quantity.Group == normalize.Stall || strings.Contains(name, "loading") || d.Quantity.Group == normalize.Limit)
+		set(&c.WeightCondition, x.WeightCondition, strings.Contains(name, "weight") || name == "mass" || d.Quantity.Group == normalize.Stall || strings.Contains(name, "loading") || d.Quantity.Group == normalize.Limit)
 		set(&c.PowerRating, x.PowerRating, d.Quantity.Group == normalize.Power || name == "power loading")
 		set(&c.Atmosphere, x.Atmosphere, speed || name == "altitude")
-		if x.EntryRate != "" && d.Quantity.Group == normalize.Stall {
-			notes = append(notes, "entry rate "+x.EntryRate)
-		}
 		if x.Note != "" {
 			notes = append(notes, x.Note)
 		}
@@ -485,7 +577,7 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 		}
 	}
 	parts = append(parts, c.Article, c.Fitted, c.CoefficientSystem, c.ReferenceArea, c.ReferenceChord, c.MomentCenter, c.AngleDatum, c.DragKind, c.Walls,
-		c.AspectRatioBasis, c.ReynoldsKind, c.Surface, c.AirspeedKind, c.AirspeedDefinition, c.IncrementBasis, c.StallDefinition, c.CenterOfGravity,
+		c.AspectRatioBasis, c.ReynoldsKind, c.Surface, c.AirspeedKind, c.AirspeedDefinition, c.IncrementBasis, c.StallDefinition, c.EntryRate, c.CenterOfGravity,
 		c.LimitKind, c.WeightCondition, c.PowerRating, c.Atmosphere, c.Note)
 	c.ConditionsID = id("k", parts...)
 	if !b.conds[c.ConditionsID] {
@@ -493,6 +585,42 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 		b.e.Conditions = append(b.e.Conditions, c)
 	}
 	return c.ConditionsID
+}
+
+// polars makes the points of one row. The angle of attack is set for all that is
+// measured in the row, unless its basis says otherwise.
+func (b *builder) polars(rec *validate.Record, row []*validate.Entry, points map[string]int) {
+	var angles, forces []*validate.Entry
+	for _, e := range row {
+		switch e.Quantity.Name {
+		case "angle of attack":
+			angles = append(angles, e)
+		case "lift coefficient", "drag coefficient", "pitching-moment coefficient":
+			forces = append(forces, e)
+		}
+	}
+	for _, point := range pointsOf(forces) {
+		var of []*validate.Entry
+		for _, a := range angles {
+			if angleOf(a, point[0]) {
+				of = append(of, a)
+			}
+		}
+		if len(of) == 1 {
+			point = append(slices.Clone(point), of[0])
+		}
+		b.polar(rec, point, points)
+	}
+}
+
+// angleOf reports whether nothing in the meaning of an angle keeps it from being
+// that of a force in its row.
+func angleOf(angle, force *validate.Entry) bool {
+	fits := func(a, f string) bool { return a == "" || a == "not-stated" || a == f }
+	x, y := angle.Basis, force.Basis
+	return (angle.Config == normalize.Configuration{} || angle.Config.Key() == force.Config.Key()) && x.Article == y.Article && fits(x.Fitted, y.Fitted) &&
+		fits(x.Walls, y.Walls) && fits(x.AspectRatioBasis, y.AspectRatioBasis) && fits(x.ReynoldsKind, y.ReynoldsKind) && fits(x.Reynolds, y.Reynolds) &&
+		fits(x.Mach, y.Mach) && fits(x.Surface, y.Surface) && fits(x.CenterOfGravity, y.CenterOfGravity)
 }
 
 func (b *builder) polar(rec *validate.Record, entries []*validate.Entry, points map[string]int) {
@@ -525,7 +653,7 @@ func (b *builder) polar(rec *validate.Record, entries []*validate.Entry, points 
 	b.e.Polars = append(b.e.Polars, p)
 }
 
-func (b *builder) increment(rec *validate.Record, entries []*validate.Entry) {
+func (b *builder) increment(rec *validate.Record, entries []*validate.Entry, ordinal int) {
 	first := entries[0]
 	var data []*normalize.Datum
 	for _, e := range entries {
@@ -544,20 +672,35 @@ func (b *builder) increment(rec *validate.Record, entries []*validate.Entry) {
 			out.MomentIncrement = m
 		}
 	}
-	for i := range rec.Entries {
-		e := &rec.Entries[i]
-		if e.Row != first.Row || e.Series != first.Series {
-			continue
+	switch first.Basis.Increment {
+	case "constant-angle":
+		out.AtAngleOfAttack = b.at(rec, first, "angle of attack")
+	case "constant-lift":
+		out.AtLiftCoefficient = b.at(rec, first, "lift coefficient")
+	}
+	out.IncrementID = id("i", rec.Subject.Name, first.Series.Table.ID, first.Row.Key, out.ConfigurationID, first.Basis.Increment, strconv.Itoa(ordinal))
+	b.e.FlapIncrements = append(b.e.FlapIncrements, out)
+}
+
+// at is the figure at which an increment is taken: that of its row, else the one
+// given for the whole table; none where there are two.
+func (b *builder) at(rec *validate.Record, first *validate.Entry, quantity string) datasets.Measured {
+	for _, row := range []*normalize.Row{first.Row, nil} {
+		var found []*validate.Entry
+		for i := range rec.Entries {
+			if e := &rec.Entries[i]; e.Series == first.Series && e.Row == row && e.Quantity.Name == quantity {
+				found = append(found, e)
+			}
 		}
-		switch e.Quantity.Name {
-		case "angle of attack":
-			out.AtAngleOfAttack = b.measured(rec, e.Datum)
-		case "lift coefficient":
-			out.AtLiftCoefficient = b.measured(rec, e.Datum)
+		switch len(found) {
+		case 0:
+		case 1:
+			return b.measured(rec, found[0].Datum)
+		default:
+			return datasets.Measured{}
 		}
 	}
-	out.IncrementID = id("i", rec.Subject.Name, first.Series.Table.ID, first.Row.Key, out.ConfigurationID, first.Basis.Increment)
-	b.e.FlapIncrements = append(b.e.FlapIncrements, out)
+	return datasets.Measured{}
 }
 
 func (b *builder) stall(rec *validate.Record, e *validate.Entry) {
@@ -640,6 +783,9 @@ func (b *builder) person(initials string) string {
 
 func (b *builder) reviews() {
 	for _, u := range b.r.Rulings {
+		if u.Lifts() {
+			u.Reason = "takes back the ruling that it supersedes, and decides nothing: " + u.Reason
+		}
 		b.e.Reviews = append(b.e.Reviews, datasets.Review{RulingID: u.ID, Supersedes: u.Supersedes, Target: u.Target, Decision: string(u.Decision),
 			Value: u.Value, Reason: u.Reason, Who: b.person(u.Who), When: u.When.UTC().Format(time.RFC3339)})
 	}

@@ -80,7 +80,7 @@ func (f *frame) columnsOf(rows, heads []*line) []core {
 		switch {
 		case at >= 0 && near < 0.6*h:
 			cores[at].x0, cores[at].x1 = math.Min(cores[at].x0, o.x0), math.Max(cores[at].x1, o.x1)
-		case figuresIn(orphans, o) >= 2 && (o.rows >= 3 || n < 12) || 4*o.rows >= n && o.rows >= 3 || digitIn(orphans, o) && headOver(heads, o, cores, h), near > h && lone(orphans, o):
+		case figuresIn(orphans, o) >= 2 && (o.rows >= 3 || n < 12) || 4*o.rows >= n && o.rows >= 3 || digitIn(orphans, o) && headOver(heads, o, cores, h), n < 12 && near > h && lone(orphans, o):
 			cores = append(cores, o)
 		}
 	}
@@ -309,7 +309,7 @@ func (f *frame) joinFragments(cores []core, spots []spot, rows []*line) []core {
 			}
 			if len(l) > 0 && len(k) > 0 {
 				both++
-				if fragment(l[len(l)-1].stem) {
+				if fragment(before(rows[r], k[0]).stem) {
 					broken++
 				}
 				if whole.MatchString(l[len(l)-1].stem) && decimals.MatchString(k[0].stem) {
@@ -327,7 +327,7 @@ func (f *frame) joinFragments(cores []core, spots []spot, rows []*line) []core {
 			both > 0 && 10*pointless >= 7*both && gap < 0.6*usual,
 			both > 0 && gap < 1.6*h && 2*words > both,
 			gap < 0.8*h && 2*labels > lefts, // a space between words of a label
-			gap < 0.45*h && both*6 <= only && both <= 1:
+			gap < h && both*6 <= only && both <= 1 && (gap < 0.45*h || 4*min(a.rows, b.rows) <= len(rows)):
 			cores[i] = core{x0: a.x0, x1: b.x1, rows: max(a.rows, b.rows)}
 			cores = append(cores[:i+1], cores[i+2:]...)
 			if i > 0 {
@@ -338,6 +338,21 @@ func (f *frame) joinFragments(cores []core, spots []spot, rows []*line) []core {
 		}
 	}
 	return cores
+}
+
+// before returns the figure or word directly left of it on its line, or it itself;
+// a sign that stands alone is part of the figure to its right.
+func before(l *line, it *item) *item {
+	last := it
+	for _, k := range l.items {
+		if k == it {
+			break
+		}
+		if k.kind == figure || k.kind == text {
+			last = k
+		}
+	}
+	return last
 }
 
 // A figure whose point the layer lost stands there as "0 963901". Two columns of
@@ -437,7 +452,7 @@ func columnAt(it *item, cores []core, h float64) int {
 			near, at = d, i
 		}
 	}
-	if it.kind == figure && near > 0.6*h && len([]rune(it.stem)) > 1 {
+	if it.kind == figure && (near > 0.8*h || near > 0.6*h && len([]rune(it.stem)) > 1) {
 		return -1 // a figure that lines up with no column belongs to none
 	}
 	if at < 0 {

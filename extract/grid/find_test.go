@@ -285,6 +285,35 @@ heads  |  |  |
 `)
 }
 
+// Every figure of a table broken off after its sign and point: the columns, set
+// hardly wider apart than the pieces, stay apart.
+func TestBrokenSigns(t *testing.T) {
+	s := newSheet()
+	s.size = 6
+	s.line(90, 50, "TABLE 5.--BASIC LIFT")
+	for i := range 8 {
+		y := 70 + 7*float64(i)
+		s.word(90, y, []string{"2", "3", "4", "5", "6", "7", "8", "10"}[i])
+		for c := range 4 {
+			x := 110 + 34*float64(c)
+			s.word(x, y, "--.")
+			s.word(x+13, y, []string{"118", "153", "183", "211", "235", "256", "274", "304"}[i])
+		}
+	}
+	check(t, s.page, `
+caption 5: TABLE 5.--BASIC LIFT
+heads  |  |  |  | 
+2 | --. 118 | --. 118 | --. 118 | --. 118
+3 | --. 153 | --. 153 | --. 153 | --. 153
+4 | --. 183 | --. 183 | --. 183 | --. 183
+5 | --. 211 | --. 211 | --. 211 | --. 211
+6 | --. 235 | --. 235 | --. 235 | --. 235
+7 | --. 256 | --. 256 | --. 256 | --. 256
+8 | --. 274 | --. 274 | --. 274 | --. 274
+10 | --. 304 | --. 304 | --. 304 | --. 304
+`)
+}
+
 // Two columns set closer than a layer's broken figures are kept apart by the
 // rule between them.
 func TestColumnRule(t *testing.T) {
@@ -340,6 +369,145 @@ func prose(s *sheet, x, y float64, lines int) {
 	for i := range lines {
 		s.line(x, y+13*float64(i), text[i%len(text)])
 	}
+}
+
+// Tables as handbooks and manuals print them: labels of several words, units in a
+// column of their own, sub-heads over blocks.
+func TestHandbookTables(t *testing.T) {
+	t.Run("stalling speeds", func(t *testing.T) {
+		s := newSheet()
+		s.line(90, 50, "TABLE III. - STALLING SPEEDS")
+		s.line(90, 64, "(Indicated airspeed, weight 4,310 lb)")
+		s.line(95, 84, "Configuration")
+		s.line(260, 78, "Weight,")
+		s.line(270, 90, "lb")
+		s.line(340, 78, "Stalling speed,")
+		s.line(340, 90, "m.p.h.")
+		for i, r := range [][]string{{"Flaps up, gear up", "4,310", "71"}, {"Flaps 15 deg, gear up", "4,310", "66.5"}, {"Flaps 30 deg, gear down", "4,300", "61"}, {"Flaps 45 deg, gear down", "4,280", "58.5"}} {
+			y := 110 + 13*float64(i)
+			s.line(90, y, r[0])
+			s.row(y, []float64{285, 370}, r[1:]...)
+		}
+		s.line(90, 180, "a Propeller idling.")
+		prose(s, 90, 220, 8)
+		check(t, s.page, `
+caption III: TABLE III. - STALLING SPEEDS
+heads Configuration | Weight, lb | Stalling speed, m.p.h.
+Flaps up, gear up | 4,310 | 71
+Flaps 15 deg, gear up | 4,310 | 66.5
+Flaps 30 deg, gear down | 4,300 | 61
+Flaps 45 deg, gear down | 4,280 | 58.5
+note (Indicated airspeed, weight 4,310 lb)
+note a Propeller idling.
+`)
+	})
+	t.Run("particulars with units", func(t *testing.T) {
+		s := newSheet()
+		s.line(90, 50, "TABLE IV. - PARTICULARS OF THE AEROPLANE")
+		for i, r := range [][]string{{"Wing area", "236", "sq ft"}, {"Span", "38.5", "ft"}, {"Aspect ratio", "6.28", ""}, {"Weight", "4,310", "lb"}, {"Wing loading", "18.3", "lb/sq ft"}} {
+			y := 80 + 13*float64(i)
+			s.line(90, y, r[0])
+			s.point(250, y, r[1])
+			s.line(280, y, r[2])
+		}
+		check(t, s.page, `
+caption IV: TABLE IV. - PARTICULARS OF THE AEROPLANE
+heads  |  | 
+Wing area | 236 | sq ft
+Span | 38.5 | ft
+Aspect ratio | 6.28 | 
+Weight | 4,310 | lb
+Wing loading | 18.3 | lb/sq ft
+`)
+	})
+	t.Run("limits with units beside the figures", func(t *testing.T) {
+		s := newSheet()
+		s.line(90, 50, "TABLE V. - LIMITING SPEEDS")
+		for i, r := range [][]string{{"Never exceed", "185 m.p.h. IAS"}, {"Flaps 15 deg", "120 m.p.h. IAS"}, {"Flaps 45 deg", "95 m.p.h. IAS"}, {"Gear down", "110 m.p.h. IAS"}} {
+			y := 80 + 13*float64(i)
+			s.line(90, y, r[0])
+			s.word(190, y, "...........")
+			s.line(300, y, r[1])
+		}
+		check(t, s.page, `
+caption V: TABLE V. - LIMITING SPEEDS
+heads  | 
+Never exceed | 185 m.p.h. IAS
+Flaps 15 deg | 120 m.p.h. IAS
+Flaps 45 deg | 95 m.p.h. IAS
+Gear down | 110 m.p.h. IAS
+`)
+	})
+	t.Run("a column of words", func(t *testing.T) {
+		s := newSheet()
+		s.line(90, 50, "TABLE VI. - FLAP INCREMENTS")
+		for i, h := range []string{"Flap", "Type", "Deflection,", "DCL", "DCD"} {
+			s.line([]float64{90, 140, 220, 310, 370}[i], 74, h)
+		}
+		s.line(230, 86, "deg")
+		for i, r := range [][]string{{"A", "plain", "30", ".62", ".0510"}, {"B", "split", "30", ".71", ".0940"}, {"C", "slotted", "30", ".88", ".0470"}, {"D", "area-increasing", "30", "1.21", ".0830"}, {"", "", "40", "1.33", ".1110"}} {
+			y := 104 + 13*float64(i)
+			s.line(90, y, r[0])
+			s.line(140, y, r[1])
+			s.row(y, []float64{245, 315, 370}, r[2:]...)
+		}
+		check(t, s.page, `
+caption VI: TABLE VI. - FLAP INCREMENTS
+heads Flap | Type | Deflection, deg | DCL | DCD
+A | plain | 30 | .62 | .0510
+B | split | 30 | .71 | .0940
+C | slotted | 30 | .88 | .0470
+D | area-increasing | 30 | 1.21 | .0830
+ |  | 40 | 1.33 | .1110
+`)
+	})
+	t.Run("sub-heads with a figure, at the middle and at the left", func(t *testing.T) {
+		s := newSheet()
+		s.line(90, 50, "TABLE VII. - LIFT OF THE WING")
+		for i, h := range []string{"a, deg", "CL", "CD"} {
+			s.line(90+80*float64(i), 74, h)
+		}
+		y := 90.0
+		for _, head := range []string{"Flap up", "Flap 30 deg"} {
+			s.line(200, y, head)
+			y += 13
+			for _, r := range [][]string{{"-4", ".10", ".0210"}, {"-2", ".25", ".0240"}, {"0", ".40", ".0270"}} {
+				s.row(y, []float64{100, 180, 260}, r...)
+				y += 13
+			}
+			y += 3
+		}
+		s.line(90, 300, "TABLE VIII. - AREAS")
+		for i, r := range [][]string{{"Wing group:"}, {"Area, sq ft", "236"}, {"Chord, ft", "6.4"}, {"Tail group:"}, {"Area, sq ft", "52"}, {"Span, ft", "12.5"}} {
+			y := 330 + 13*float64(i)
+			s.line(90, y, r[0])
+			if len(r) > 1 {
+				s.word(170, y, "......")
+				s.point(240, y, r[1])
+			}
+		}
+		check(t, s.page, `
+caption VII: TABLE VII. - LIFT OF THE WING
+heads a, deg | CL | CD
+== Flap up
+-4 | .10 | .0210
+-2 | .25 | .0240
+0 | .40 | .0270
+== Flap 30 deg
+-4 | .10 | .0210
+-2 | .25 | .0240
+0 | .40 | .0270
+`, `
+caption VIII: TABLE VIII. - AREAS
+heads  | 
+== Wing group:
+Area, sq ft | 236
+Chord, ft | 6.4
+== Tail group:
+Area, sq ft | 52
+Span, ft | 12.5
+`)
+	})
 }
 
 // Footnote marks raised above the line, and subscripts below it, stay in their row.

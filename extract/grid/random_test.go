@@ -4,6 +4,7 @@ import (
 	"encoding/binary"
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -33,6 +34,7 @@ func drawTable(t *rapid.T) made {
 	xs := make([]float64, cols)
 	whole := make([]int, cols)
 	decimals := make([]int, cols)
+	blanks := make([]int, cols)
 	x := x0 + 5*s.size
 	for c := range cols {
 		whole[c] = rapid.IntRange(1, 3).Draw(t, "whole")
@@ -49,8 +51,9 @@ func drawTable(t *rapid.T) made {
 		s.word(x0, y, label)
 		for c := range cols {
 			// the outer rows are whole, and most of the table is
-			if r > 0 && r < rows-1 && rapid.IntRange(0, 9).Draw(t, "blank") == 0 {
+			if r > 0 && r < rows-1 && 3*blanks[c] < r && rapid.IntRange(0, 9).Draw(t, "blank") == 0 {
 				line, at = append(line, ""), append(at, -1)
+				blanks[c]++
 				continue
 			}
 			limit := int(math.Pow10(whole[c] + decimals[c]))
@@ -157,6 +160,17 @@ func TestThinnedTables(t *testing.T) {
 			if figure && column[i] > 0 && rapid.IntRange(0, 99).Draw(t, "lost") < share {
 				continue
 			}
+			if k := strings.IndexByte(w.Text, '.'); figure && k > 0 && rapid.IntRange(0, 9).Draw(t, "broken") == 0 {
+				// broken after its point, the pieces a little apart
+				one, two := w, w
+				one.Text, two.Text = w.Text[:k+1], w.Text[k+1:]
+				x := w.Box.X0 + w.Box.Width()*float64(k+1)/float64(len(w.Text))
+				one.Box.X1, two.Box.X0 = x, x+0.2*w.Box.Height()
+				two.Box.X1 += 0.2 * w.Box.Height()
+				p.Words = append(p.Words, one, two)
+				where[one.Box], where[two.Box] = spot{row[i], column[i]}, spot{row[i], column[i]}
+				continue
+			}
 			p.Words = append(p.Words, w)
 			if figure {
 				where[w.Box] = spot{row[i], column[i]}
@@ -168,13 +182,25 @@ func TestThinnedTables(t *testing.T) {
 			for n, r := range g.Rows {
 				printed := -1
 				for c, cell := range r.Cells {
-					if cell.Words != 1 {
-						if cell.Words > 1 {
-							t.Fatalf("row %d column %d holds %d words: %q\n%s", n+1, c+1, cell.Words, cell.Text, show(g))
-						}
+					if cell.Words == 0 {
 						continue
 					}
 					s, ok := where[cell.Box]
+					if cell.Words == 2 { // the pieces of one figure
+						for box, at := range where {
+							if box.X0 == cell.Box.X0 && box.Y0 == cell.Box.Y0 && box.Y1 == cell.Box.Y1 {
+								s, ok = at, true
+							}
+						}
+						for box, at := range where {
+							if box.X1 == cell.Box.X1 && box.Y0 == cell.Box.Y0 && box.Y1 == cell.Box.Y1 && at != s {
+								ok = false
+							}
+						}
+					}
+					if cell.Words > 2 || cell.Words == 2 && !ok {
+						continue // two figures in one cell: it shows, for it is no numeral
+					}
 					if !ok {
 						t.Fatalf("row %d column %d: box %v is no word's", n+1, c+1, cell.Box)
 					}

@@ -96,8 +96,8 @@ var realTR572 = map[int][]string{
 	20: {"I 39x12+3"},
 	21: {"I 65x12+5 cont"},
 	22: {"II 65x12+5"},
-	// 39x12+3 is printed; the layer is too far gone: rules read as letters make
-	// columns, specks make rows
+	// 39x12+3 is printed; the layer is too far gone: specks make rows, and a sub-head
+	// stands on the line of a row
 	23: {"II 44x13+2 cont", "III 8x2", "IV 9x14"},
 	24: {"V 9x7", "VI 9x9"},
 }

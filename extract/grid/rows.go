@@ -78,8 +78,15 @@ func (f *frame) rows(t *Table, lines []*line, cores []core, headTexts []string, 
 		used[it.at] = true
 	}
 	var steps []float64
-	for i := 1; i < len(ys); i++ {
-		steps = append(steps, ys[i]-ys[i-1])
+	last := -1
+	for i := range ys {
+		if len(out[i].l.items) < 2 {
+			continue
+		}
+		if last >= 0 {
+			steps = append(steps, ys[i]-ys[last])
+		}
+		last = i
 	}
 	if step := median(steps); step > 0 {
 		pitch = math.Min(pitch, step) // a thin body hides its pitch from its columns

@@ -143,6 +143,30 @@ func bracket(l *line) bool {
 	return strings.HasPrefix(s, "[") || strings.HasSuffix(s, "]") || strings.HasPrefix(s, "(") && strings.HasSuffix(s, ")")
 }
 
+// units reports whether a line in round brackets is the unit line of a head, such
+// as "(deg.)": it stands over columns, short enough to be over one column each.
+func (f *frame) units(l *line, cores []core) bool {
+	if !strings.HasPrefix(strings.TrimSpace(l.text()), "(") {
+		return false
+	}
+	for _, c := range l.chunks(1.1 * f.height) {
+		box := c.items[0].box
+		for _, it := range c.items {
+			box = box.Union(it.box)
+		}
+		over := 0
+		for _, k := range cores {
+			if box.X0 < k.x1+f.height && box.X1 > k.x0-f.height {
+				over++
+			}
+		}
+		if over != 1 {
+			return false
+		}
+	}
+	return true
+}
+
 // rowKind says how much a line looks like a row of figures.
 type rowKind int
 
@@ -218,6 +242,12 @@ func (f *frame) domain(lines []*line, c *caption, used []bool) []Table {
 	local := *f
 	local.height = math.Max(0.5*f.height, math.Min(f.height, median(hs)))
 	f = &local
+	its = its[:0]
+	for _, l := range lines[data[0] : data[len(data)-1]+1] {
+		if !l.prose() {
+			its = append(its, l.items...) // also rows of which only the label is left
+		}
+	}
 	pitch := pitchOf(its, f.height)
 	if pitch <= 0 {
 		pitch = 1.5 * f.height
@@ -292,8 +322,11 @@ func (f *frame) domain(lines []*line, c *caption, used []bool) []Table {
 			continue
 		}
 		ceil := len(lines)
-		if k+1 < len(bodies) {
-			ceil = bodies[k+1].first
+		for _, next := range bodies[k+1:] {
+			if len(next.data) >= 3 && len(next.cores) >= 2 { // may be a table of its own
+				ceil = next.first
+				break
+			}
 		}
 		t, end := f.build(lines, floor, ceil, b, own, pitch, used)
 		out = append(out, t)
@@ -538,7 +571,8 @@ func (f *frame) build(lines []*line, floor, ceil int, b body, c *caption, pitch 
 	// figures that number the columns stand above the body, apart from it
 	top := b.first
 	for k := 0; k < 2 && k+3 < len(b.data); k++ {
-		if lines[b.data[k+1]].y-lines[b.data[k]].y > 2.6*pitch {
+		i := b.data[k]
+		if lines[b.data[k+1]].y-lines[i].y > 2.6*pitch && lines[i+1].y-lines[i].y > 1.8*pitch {
 			top = b.data[k+1]
 		}
 	}
@@ -550,7 +584,7 @@ func (f *frame) build(lines []*line, floor, ceil int, b body, c *caption, pitch 
 	for k := top - 1; k >= floor; k-- {
 		l := lines[k]
 		if k < b.first {
-			if bracket(l) || parameter(l) || l.prose() && !f.fixed && !f.inColumns(l, b.cores) {
+			if bracket(l) && !f.units(l, b.cores) || parameter(l) || l.prose() && !f.fixed && !f.inColumns(l, b.cores) {
 				break
 			}
 			if !f.fixed && (top-k > 9 || lines[k+1].y-l.y > headReach(c != nil)*math.Max(pitch, h)) {
@@ -647,13 +681,30 @@ func (f *frame) extend(lines []*line, floor, ceil int, b *body, pitch float64) {
 		}
 		return len(cols) >= 2 && 2*len(cols) >= len(b.cores) && (!digits || 2*d >= n)
 	}
-	for b.last+1 < ceil && lines[b.last+1].y-lines[b.last].y < 1.4*pitch && inGrid(lines[b.last+1], false) {
-		b.last++
-		b.data = append(b.data, b.last)
+	labelOnly := func(l *line) bool {
+		for _, it := range l.items {
+			if it.kind != leader && columnAt(it, b.cores, f.height) != 0 {
+				return false
+			}
+		}
+		return strings.ContainsAny(l.text(), "0123456789")
 	}
-	for b.first-1 >= floor && lines[b.first].y-lines[b.first-1].y < 1.3*pitch && inGrid(lines[b.first-1], true) {
-		b.first--
-		b.data = append([]int{b.first}, b.data...)
+	// rows of which only the label is left do not end a body when a row follows
+	for k, from := b.last+1, b.last; k < ceil && lines[k].y-lines[k-1].y < 1.4*pitch && k-from < 8; k++ {
+		if inGrid(lines[k], false) {
+			b.last, from = k, k
+			b.data = append(b.data, k)
+		} else if !labelOnly(lines[k]) {
+			break
+		}
+	}
+	for k, from := b.first-1, b.first; k >= floor && lines[k+1].y-lines[k].y < 1.3*pitch && from-k < 8; k-- {
+		if inGrid(lines[k], true) {
+			b.first, from = k, k
+			b.data = append([]int{k}, b.data...)
+		} else if !labelOnly(lines[k]) {
+			break
+		}
 	}
 }
 
