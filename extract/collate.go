@@ -278,23 +278,25 @@ func (c *Collated) settle() {
 // footnote marks apart), or the same words (leaders and spaces apart). A letter that
 // stands directly at the last figure may be a figure misread ("0.50b" for "0.506"),
 // so it is no mark unless both have it.
-func SameText(a, b string) bool {
-	if a == b {
-		return true
+func SameText(a, b string) bool { return a == b || sameKey(a) == sameKey(b) }
+
+// sameKey is the same for texts that say the same, and for no others.
+func sameKey(text string) string {
+	n, err := numeral.Parse(text)
+	switch {
+	case err != nil:
+		return "words " + plainWords(text)
+	case n.Kind != numeral.Number:
+		return n.Kind.String()
 	}
-	x, errX := numeral.Parse(a)
-	y, errY := numeral.Parse(b)
-	if errX == nil && errY == nil {
-		if x.Kind != y.Kind {
-			return false
-		}
-		if x.Kind != numeral.Number {
-			return true
-		}
-		return x.Rat().Cmp(y.Rat()) == 0 && x.Step().Cmp(y.Step()) == 0 && x.Percent == y.Percent &&
-			x.MarkAttached == y.MarkAttached && (!x.MarkAttached || slices.Equal(x.Marks, y.Marks))
+	key := "number " + n.Rat().RatString() + " step " + n.Step().RatString()
+	if n.Percent {
+		key += " percent"
 	}
-	return errX != nil && errY != nil && plainWords(a) == plainWords(b)
+	if n.MarkAttached {
+		key += " mark " + strings.Join(n.Marks, " ")
+	}
+	return key
 }
 
 // plainWords drops leaders and folds spaces and the glyphs of a dash.

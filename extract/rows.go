@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -152,6 +154,7 @@ const (
 // column key.
 func (g *Register) Match(raw []RawRow, known map[string]map[string][]string) (keys []string) {
 	n, m := len(g.Rows), len(raw)
+	knownSaid, rawSaid := sayings(g.Rows, raw, known)
 	score := make([][]float64, n+1)
 	step := make([][]byte, n+1)
 	for i := range score {
@@ -166,7 +169,7 @@ func (g *Register) Match(raw []RawRow, known map[string]map[string][]string) (ke
 	}
 	for i := 1; i <= n; i++ {
 		for j := 1; j <= m; j++ {
-			pair := score[i-1][j-1] + pairWorth(g.Rows[i-1], raw[j-1], known[g.Rows[i-1].Key])
+			pair := score[i-1][j-1] + pairWorth(&g.Rows[i-1], &raw[j-1], func() float64 { return rowLikeness(knownSaid[i-1], rawSaid[j-1]) })
 			skipKnown, skipRaw := score[i-1][j]-gapCost, score[i][j-1]-gapCost
 			switch {
 			case pair >= skipKnown && pair >= skipRaw:
@@ -233,33 +236,86 @@ func (r *KnownRow) above(s *KnownRow) bool {
 	return r.Page == s.Page && r.Y1 > r.Y0 && s.Y1 > s.Y0 && r.Y0+r.Y1 < s.Y0+s.Y1 && r.X0 < s.X1 && s.X0 < r.X1
 }
 
-func pairWorth(row KnownRow, raw RawRow, texts map[string][]string) float64 {
+// pairWorth is what pairing a known row with a raw one is worth; alike gives the
+// likeness of their texts.
+func pairWorth(row *KnownRow, raw *RawRow, alike func() float64) float64 {
 	if row.Y1 > row.Y0 && !raw.Box.Empty() {
 		mid, rawMid := (row.Y0+row.Y1)/2, raw.Box.MidY()
 		level := mid >= raw.Box.Y0 && mid <= raw.Box.Y1 || rawMid >= row.Y0 && rawMid <= row.Y1
 		beside := row.X1 > row.X0 && (raw.Box.X1 <= row.X0 || raw.Box.X0 >= row.X1)
 		if row.Page == raw.Page && level && !beside {
-			return samePlace
+			// Where high boxes reach into their neighbours, the nearest row is the one.
+			return samePlace - math.Abs(mid-rawMid)/(row.Y1-row.Y0+raw.Box.Height())
 		}
 		return elsewhere
 	}
 	if raw.Page > 0 && row.Page > 0 && raw.Page != row.Page {
 		return elsewhere
 	}
-	return rowLikeness(texts, raw.Cells) - evenPair
+	return alike() - evenPair
+}
+
+// said is a text made ready for comparison.
+type said struct {
+	key   string // two texts say the same where it is the same
+	runes []rune
+}
+
+// maxCompared bounds the part of a text that is compared figure by figure.
+const maxCompared = 80
+
+func say(text string) said {
+	runes := []rune(text)
+	return said{sameKey(text), runes[:min(len(runes), maxCompared)]}
+}
+
+// sayings makes the texts of raw and known rows ready: by row and, in one order of
+// the columns, the texts that the row has there; nil where a raw row has no cell.
+func sayings(rows []KnownRow, raw []RawRow, known map[string]map[string][]string) (knownSaid, rawSaid [][][]said) {
+	columns := map[string]bool{}
+	for _, r := range raw {
+		for c := range r.Cells {
+			columns[c] = true
+		}
+	}
+	order := slices.Sorted(maps.Keys(columns))
+	for _, r := range rows {
+		line := make([][]said, len(order))
+		for k, c := range order {
+			for _, t := range known[r.Key][c] {
+				line[k] = append(line[k], say(t))
+			}
+		}
+		knownSaid = append(knownSaid, line)
+	}
+	for _, r := range raw {
+		line := make([][]said, len(order))
+		for k, c := range order {
+			if cell, ok := r.Cells[c]; ok {
+				line[k] = []said{say(cell.Text)}
+			}
+		}
+		rawSaid = append(rawSaid, line)
+	}
+	return knownSaid, rawSaid
 }
 
 // rowLikeness is the mean likeness of the cells that either side has, from 0 to 1;
 // a row in which nothing is printed is wholly like another such row.
-func rowLikeness(texts map[string][]string, cells map[string]Cell) float64 {
+func rowLikeness(known, raw [][]said) float64 {
 	var sum float64
-	var count int
-	for column, c := range cells {
-		best, any := 0.0, c.Text != ""
-		for _, t := range texts[column] {
-			any = any || t != ""
-			if t != "" && c.Text != "" {
-				best = max(best, likeness(t, c.Text))
+	count, both := 0, false
+	for k := range raw {
+		if raw[k] == nil {
+			continue
+		}
+		both = both || known[k] != nil
+		here := raw[k][0]
+		best, any := 0.0, len(here.runes) > 0
+		for _, there := range known[k] {
+			any = any || len(there.runes) > 0
+			if len(there.runes) > 0 && len(here.runes) > 0 {
+				best = max(best, likeness(there, here))
 			}
 		}
 		if any {
@@ -267,22 +323,23 @@ func rowLikeness(texts map[string][]string, cells map[string]Cell) float64 {
 			sum += best
 		}
 	}
-	if count == 0 {
-		if len(texts) > 0 && len(cells) > 0 {
-			return 1
-		}
-		return 0
+	switch {
+	case count > 0:
+		return sum / float64(count)
+	case both:
+		return 1
 	}
-	return sum / float64(count)
+	return 0
 }
 
 // likeness is 1 for texts that say the same, else at most 0.8 by edit distance.
-func likeness(a, b string) float64 {
-	if SameText(a, b) {
+func likeness(a, b said) float64 {
+	if a.key == b.key {
 		return 1
 	}
-	x, y := []rune(a), []rune(b)
-	prev := make([]int, len(y)+1)
+	x, y := a.runes, b.runes
+	var row [maxCompared + 1]int
+	prev := row[:len(y)+1]
 	for j := range prev {
 		prev[j] = j
 	}

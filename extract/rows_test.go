@@ -352,6 +352,82 @@ func TestPagesKeepApart(t *testing.T) {
 	if got := keyed.RowKeys(); !slices.Equal(got, []string{"r002"}) {
 		t.Fatalf("the keyed row of page 2 became %v", got)
 	}
+	keyed = take(table, g, []*Reading{text}, "keyed-cd", rawRows([]laid{one}, false))
+	if got := keyed.RowKeys(); !slices.Equal(got, []string{"r001"}) {
+		t.Fatalf("the keyed row of page 1 became %v", got)
+	}
+}
+
+// A keyed row that is like none is not laid on the row that stands there.
+func TestUnlikeRowsAreNotPaired(t *testing.T) {
+	table := &Table{ID: "t00000001", Columns: []Column{{Key: "a"}, {Key: "b"}}}
+	row := func(y float64, a, b string) laid {
+		return laid{page: 1, box: Rect{50, y, 200, y + 9}, texts: map[string]string{"a": a, "b": b}}
+	}
+	g := &Register{Schema: Schema, TableID: table.ID}
+	text := take(table, g, nil, "text", rawRows([]laid{row(100, "-4", ".168"), row(112, "-2", ".014"), row(124, "0", ".160")}, true))
+	keyed := take(table, g, []*Reading{text}, "keyed-ab", rawRows([]laid{row(0, "-4", ".168"), row(0, "97", "5"), row(0, "0", ".160")}, false))
+	c := Collate(table, g, []*Reading{text, keyed}, nil)
+	want := []Difference{{Kind: RowLost, Row: "r002", Reader: "keyed-ab"}, {Kind: RowLost, Row: "r004", Reader: "text"}}
+	if !slices.Equal(c.Differences, want) {
+		t.Fatalf("differences %v, want %v", c.Differences, want)
+	}
+}
+
+// A row in which nothing is printed is matched with its like.
+func TestBlankRowsArePaired(t *testing.T) {
+	table := &Table{ID: "t00000001", Columns: []Column{{Key: "a"}}}
+	rows := []laid{{page: 1, texts: map[string]string{"a": "1"}}, {page: 1, texts: map[string]string{"a": ""}}, {page: 1, texts: map[string]string{"a": "2"}}}
+	g := &Register{Schema: Schema, TableID: table.ID}
+	first := take(table, g, nil, "keyed-ab", rawRows(rows, false))
+	second := take(table, g, []*Reading{first}, "keyed-cd", rawRows(rows, false))
+	if got := second.RowKeys(); !slices.Equal(got, []string{"r001", "r002", "r003"}) {
+		t.Errorf("rows %v", got)
+	}
+}
+
+// Boxes so high that each reaches over its neighbours' middles do not shift the keys
+// when the first row is lost.
+func TestHighBoxesKeepKeys(t *testing.T) {
+	table := &Table{ID: "t00000001", Columns: []Column{{Key: "a"}}}
+	var rows []laid
+	for i := range 6 {
+		y := 100 + 12*float64(i)
+		rows = append(rows, laid{page: 1, box: Rect{50, y, 200, y + 30}, texts: map[string]string{"a": strconv.Itoa(i)}})
+	}
+	for lost := range rows {
+		g := &Register{Schema: Schema, TableID: table.ID}
+		first := take(table, g, nil, "text", rawRows(rows, true))
+		want := slices.Delete(first.RowKeys(), lost, lost+1)
+		again := slices.Delete(copyRows(rows), lost, lost+1)
+		for i := range again {
+			again[i].box.Y0 -= 3 // other settings
+			again[i].box.Y1 -= 2
+		}
+		if got := take(table, g, []*Reading{first}, "text", rawRows(again, true)).RowKeys(); !slices.Equal(got, want) {
+			t.Errorf("without row %d: rows %v, want %v", lost+1, got, want)
+		}
+	}
+}
+
+func BenchmarkMatch(b *testing.B) {
+	table := &Table{ID: "t00000001"}
+	for i := range 6 {
+		table.Columns = append(table.Columns, Column{Key: "c" + strconv.Itoa(i)})
+	}
+	var rows []laid
+	for i := range 500 {
+		r := laid{page: 1, texts: map[string]string{}}
+		for k, c := range table.Columns {
+			r.texts[c.Key] = fmt.Sprintf("%d.%03d", i/100+k, i)
+		}
+		rows = append(rows, r)
+	}
+	g := &Register{Schema: Schema, TableID: table.ID}
+	first := take(table, g, nil, "keyed-ab", rawRows(rows, false))
+	for b.Loop() {
+		take(table, g.clone(), []*Reading{first}, "keyed-cd", rawRows(rows, false))
+	}
 }
 
 // A person who keys rows in another order than the print, or two neighbours

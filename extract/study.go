@@ -824,6 +824,9 @@ func (s *Study) AddTable(t *Table) error {
 	}
 	file := "tables/" + t.Name + ".yaml"
 	if faults := decodeYAML(file, text, &Table{}); len(faults) > 0 {
+		for _, f := range faults {
+			f.Line = 0 // the file was never written
+		}
 		return Faults(faults)
 	}
 	if err := WriteFile(filepath.Join(s.Dir, filepath.FromSlash(file)), nil, append([]byte(draftHead), text...)); err != nil {

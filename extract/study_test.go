@@ -591,7 +591,7 @@ func TestReadingChangedMeanwhile(t *testing.T) {
 		name := filepath.Join(dir, "readings", file)
 		put(t, dir, "readings/"+file, "mine\n")
 		before := listing(t, dir)
-		_, err := s.AddReading(s.Table("polar"), ReadingMeta{Reader: "text"}, polarRows()[:3], nil)
+		_, err := s.AddReading(s.Table("polar"), ReadingMeta{Reader: "text"}, append(polarRows()[:3], RawRow{Page: 4, Box: Rect{50, 300, 130, 309}, Cells: map[string]Cell{"cl": {Text: ".6"}}}), nil)
 		wantError(t, file, err, name+": changed while the program worked; nothing was written, run the command again")
 		after := listing(t, dir)
 		for n, text := range before {

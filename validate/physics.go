@@ -25,7 +25,7 @@ var slopeBounds = bounds{"lift-curve-slope", []Bound{
 func slopeCheck() Check {
 	return Check{Name: slopeBounds.check, Bounds: slopeBounds.list, run: slopes,
 		About: "slope of C_L over the linear range against finite-wing theory a = a0/(sqrt(1+x^2)+x), x = a0/(pi A), a0 = 2 pi, " +
-			"and for sections against 2 pi; a slope per radian that is stated lies in the same range",
+			"and for sections against 2 pi; a slope per radian that is stated lies in the same range; no angle beyond 90 deg",
 		Range: "sections, wings, models, aeroplanes (silent on rotors); fits with at least 4 points between -5 deg and 60 % of the greatest C_L; " +
 			"theory for a wing only where its aspect ratio is in the record",
 		Source: "section bounds from Ladson's NACA 0012 (0.985 to 0.996 of 2 pi) and from memory; wing bounds common practice, no source",
@@ -272,6 +272,7 @@ func slopes(r *Report) []draft {
 	var list []draft
 	for i := range r.Records {
 		rec := &r.Records[i]
+		list = append(list, wideAngles(rec)...)
 		if rec.Subject.Kind == "rotor" {
 			continue
 		}
@@ -287,6 +288,30 @@ func slopes(r *Report) []draft {
 		for _, c := range rec.curves("angle of attack", "lift coefficient") {
 			list = append(list, r.liftCurve(&c)...)
 		}
+	}
+	return list
+}
+
+// wideAngles finds columns of angles that no article is set to: radians and degrees
+// taken for each other, which leave too few points for a slope.
+func wideAngles(rec *Record) []draft {
+	var list []draft
+	index := map[string]int{}
+	for _, e := range rec.Entries {
+		if name := e.Quantity.Name; name != "angle of attack" && name != "zero-lift angle" && name != "stalling angle" || math.Abs(float(e.Value)) <= 90 {
+			continue
+		}
+		key := e.Series.Table.ID + "/" + e.Column
+		i, ok := index[key]
+		if !ok {
+			i = len(list)
+			index[key] = i
+			list = append(list, draft{Finding{Check: "lift-curve-slope", Severity: Blocking, Table: e.Series.Table.Name, Where: e.Series.Table.Name + ":" + e.Column,
+				Message:  fmt.Sprintf("%s %s %s is %.0f deg", e.Quantity.Name, e.Cell.Text, e.Unit.Name, float(e.Value)),
+				Expected: "an angle between -90 and 90 deg", Why: "no article is set to such an angle; a miss shows a wrong unit or figure",
+				Hint: "is the column in degrees or in radians?"}, "angle"})
+		}
+		list[i].Cells = append(list[i].Cells, e.Cell.ID)
 	}
 	return list
 }
@@ -425,13 +450,43 @@ func polars(r *Report) []draft {
 	return list
 }
 
+// unstalled leaves out the points beyond the greatest lift: by their angles where
+// the rows have any, else by the order of print where the greatest lift stands in
+// the second half.
+func (c *curve) unstalled() []map[string]Entry {
+	top := 0
+	for i, p := range c.points {
+		if p["lift coefficient"].Value.Cmp(c.points[top]["lift coefficient"].Value) > 0 {
+			top = i
+		}
+	}
+	angle := func(p map[string]Entry) *big.Rat {
+		e := p["lift coefficient"]
+		for _, key := range e.Series.Table.ColumnKeys() {
+			if d := e.Row.Data[key]; d != nil && d.Quantity != nil && d.Quantity.Name == "angle of attack" && d.Value != nil {
+				return d.Value
+			}
+		}
+		return nil
+	}
+	stall := angle(c.points[top])
+	var list []map[string]Entry
+	for i, p := range c.points {
+		if a := angle(p); a != nil && stall != nil && a.Cmp(stall) > 0 || stall == nil && i > top && top >= len(c.points)/2 {
+			continue
+		}
+		list = append(list, p)
+	}
+	return list
+}
+
 func (r *Report) dragPolar(c *curve) []draft {
 	greatest := 0.0
 	for _, p := range c.points {
 		greatest = max(greatest, float(p["lift coefficient"].Value))
 	}
 	var used []map[string]Entry
-	for _, p := range c.points {
+	for _, p := range c.unstalled() {
 		if cl := float(p["lift coefficient"].Value); cl >= -0.2 && cl <= 0.7*greatest && p["drag coefficient"].Value.Sign() > 0 {
 			used = append(used, p)
 		}
@@ -643,7 +698,11 @@ func (r *Report) quotient(c bounds, rec *Record, name string, stated Entry, valu
 		f.Cells = append(f.Cells, e.Cell.ID)
 		parts = append(parts, fmt.Sprintf("%s %s %s", e.Quantity.Name, e.Cell.Text, e.Unit.Name))
 	}
-	f.Message = fmt.Sprintf("%s %s (%.4g in %s) is %+.1f %% from %s", name, stated.Cell.Text, got, stated.Quantity.Canonical, 100*(got/value-1), formula)
+	shown := name + " " + stated.Cell.Text
+	if unit := stated.Quantity.Canonical; unit != "1" {
+		shown += fmt.Sprintf(" (%.4g in %s)", got, unit)
+	}
+	f.Message = fmt.Sprintf("%s is %+.1f %% from %s", shown, 100*(got/value-1), formula)
 	f.Expected = fmt.Sprintf("%.4g, from %s", value, strings.Join(parts, " and "))
 	f.Miss = missIn(math.Abs(got-value), float(stated.Half))
 	f.Why = "figures of one list of particulars belong to one aeroplane; a miss shows a wrong figure, unit or reference area"

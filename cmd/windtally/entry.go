@@ -71,7 +71,7 @@ func (p *program) writeEntry(c *cli.Context, s *extract.Study, t *extract.Table)
 		}
 		if col.Unit != "" {
 			// The workbook offers units by their codes, whatever the report calls them.
-			u, err := unit.Parse(col.Unit)
+			u, err := unitOf(col.Quantity, col.Unit)
 			if err != nil {
 				return c, fault(err.Error())
 			}
@@ -120,6 +120,9 @@ func (p *program) writeEntry(c *cli.Context, s *extract.Study, t *extract.Table)
 	if _, err := os.Stat(out); err == nil {
 		return &extract.Error{File: out, Msg: "is there already; nothing was written over it", Hint: "move it away, or name another file with --out"}
 	}
+	if st, err := os.Stat(filepath.Dir(out)); err != nil || !st.IsDir() {
+		return &extract.Error{File: filepath.ToSlash(out), Msg: "cannot be written: its folder is not there", Hint: "make the folder, or name a file in another with --out"}
+	}
 	if err := extract.WriteFile(out, nil, b.Bytes()); err != nil {
 		return err
 	}
@@ -154,7 +157,7 @@ func (p *program) takeEntry(c *cli.Context, s *extract.Study, t *extract.Table) 
 		}
 		filled, givens = f.Rows, f.Givens
 		for i, col := range f.Columns {
-			if i < len(t.Columns) && (col.Quantity != t.Columns[i].Quantity || !sameUnit(col.Unit, t.Columns[i].Unit)) && col.Quantity+col.Unit != "" {
+			if i < len(t.Columns) && (col.Quantity != t.Columns[i].Quantity || !sameUnit(t.Columns[i].Quantity, col.Unit, t.Columns[i].Unit)) && col.Quantity+col.Unit != "" {
 				notes = append(notes, "column "+col.Key+": the workbook says "+strings.TrimSpace(col.Quantity+" "+col.Unit)+"; tables/"+t.Name+".yaml governs and was left as it is")
 			}
 		}
@@ -251,13 +254,24 @@ func tablePages(t *extract.Table, src *extract.Source) ([]int, error) {
 	return slices.Compact(pages), nil
 }
 
-// sameUnit reports whether two spellings name one unit.
-func sameUnit(a, b string) bool {
+// unitOf reads a unit as a table's file spells it; what the quantity is tells which
+// pound is meant.
+func unitOf(quantity, spelling string) (unit.Unit, error) {
+	if q, known := normalize.Find(quantity); known {
+		if canonical, ok := unit.Lookup(q.Canonical); ok {
+			return unit.ParseFor(spelling, canonical.Dim)
+		}
+	}
+	return unit.Parse(spelling)
+}
+
+// sameUnit reports whether two spellings name one unit of the quantity.
+func sameUnit(quantity, a, b string) bool {
 	if a == b {
 		return true
 	}
-	u, errU := unit.Parse(a)
-	v, errV := unit.Parse(b)
+	u, errU := unitOf(quantity, a)
+	v, errV := unitOf(quantity, b)
 	return errU == nil && errV == nil && u.UCUM == v.UCUM
 }
 

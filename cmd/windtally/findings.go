@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"windtally/extract"
@@ -11,8 +10,6 @@ import (
 
 	"github.com/urfave/cli/v2"
 )
-
-func itoa(n int) string { return strconv.Itoa(n) }
 
 // report runs the whole line up to the findings.
 func (p *program) report(s *extract.Study) (*validate.Report, error) {
@@ -394,6 +391,10 @@ func (p *program) showCollation(c *extract.Collation, asJSON bool) error {
 		if cell := c.Cell(extract.Given, g.Key); cell != nil {
 			p.printf("given %s: %s%s\n", g.Key, cell.Text, mark(cell))
 		}
+	}
+	if len(c.Readers) == 0 {
+		p.printf("no reading yet: windtally extract %s, or windtally entry %s\n", c.Table.Name, c.Table.Name)
+		return nil
 	}
 	p.printf("readings: %s; marks: ? unwitnessed, ! readings differ, * ruled on, ~ withheld\n", strings.Join(c.Readers, ", "))
 	return nil

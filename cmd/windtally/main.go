@@ -131,6 +131,9 @@ func argument(c *cli.Context, what string) (string, error) {
 	if c.NArg() != 1 {
 		return "", usagef("%s takes one %s, not %d arguments; see windtally %s --help", c.Command.Name, what, c.NArg(), c.Command.Name)
 	}
+	if c.Args().First() == "" {
+		return "", usagef("%s takes one %s, not an empty text; see windtally %s --help", c.Command.Name, what, c.Command.Name)
+	}
 	return c.Args().First(), nil
 }
 

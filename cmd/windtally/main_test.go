@@ -2,20 +2,22 @@ package main
 
 import (
 	"bytes"
-	"io"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
-	"time"
+
+	"github.com/rogpeppe/go-internal/testscript"
 )
 
-// The test binary stands in for the program where it starts itself as a worker.
+// The test binary stands in for the program: where it starts itself as a worker,
+// and, copied under the program's name, in scripts.
 func TestMain(m *testing.M) {
+	program := func() { os.Exit(run(os.Args, os.Stdin, os.Stdout, os.Stderr)) }
 	if len(os.Args) > 1 && os.Args[1] == pdfWorker {
-		os.Exit(run(os.Args, os.Stdin, os.Stdout, os.Stderr))
+		program()
 	}
-	os.Exit(m.Run())
+	testscript.Main(m, map[string]func(){"windtally": program})
 }
 
 // windtally runs the program in the test's own process, in a study.
@@ -51,9 +53,4 @@ func write(t *testing.T, name, content string) {
 	if err := os.WriteFile(name, []byte(content), 0o666); err != nil {
 		t.Fatal(err)
 	}
-}
-
-// program with a fixed clock, for tests of what a ruling's time does.
-func testProgram(now time.Time, stdout, stderr io.Writer) *program {
-	return &program{stdin: strings.NewReader(""), stdout: stdout, stderr: stderr, now: func() time.Time { return now }}
 }

@@ -26,13 +26,16 @@ func (p *program) newCommand() *cli.Command {
 			&cli.StringFlag{Name: "by", Usage: "your `INITIALS`, two to four small letters", Value: "me"},
 			&cli.StringFlag{Name: "name", Usage: "your `NAME`, as editions give it", Value: "Curator"},
 			&cli.StringFlag{Name: "licence", Usage: "SPDX `ID` of the licence of the numbers", Value: "CC0-1.0"},
-			&cli.IntFlag{Name: "eyes", Usage: "how many independent readings or persons a value needs: 0, 1 or 2"},
+			&cli.IntFlag{Name: "eyes", Usage: "`NUMBER` of independent readings or persons that a value needs: 0, 1 or 2"},
 			jsonFlag,
 		},
 		Action: func(c *cli.Context) error {
 			dir, err := argument(c, "DIR")
 			if err != nil {
 				return err
+			}
+			if base := filepath.Base(filepath.Clean(dir)); base == "." || base == ".." {
+				return usagef("new: %s is a folder that is there already; name a new one", dir)
 			}
 			name := slug(filepath.Base(filepath.Clean(dir)))
 			if name == "" {

@@ -30,6 +30,10 @@ func optionsFirst(app *cli.App, args []string) []string {
 		return args
 	}
 	late, rest := options(rest, app.Flags, c.Flags, func(string) stray { return pass })
+	if n := len(late); n > 0 && isOption(late[n-1]) && takesValue(flagOf(app.Flags, strings.TrimLeft(late[n-1], "-"))) {
+		// Its value is missing; the command's name must not become it.
+		return append(args[:1:1], late[n-1])
+	}
 	mine, arguments := options(rest, c.Flags, nil, func(a string) stray {
 		if isOption(a) {
 			return take // the flag package refuses it, or shows the help
@@ -94,6 +98,7 @@ func flagOf(flags []cli.Flag, name string) cli.Flag {
 	return nil
 }
 
+// takesValue is false for no flag at all.
 func takesValue(f cli.Flag) bool {
 	d, ok := f.(cli.DocGenerationFlag)
 	return ok && d.TakesValue()

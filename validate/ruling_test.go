@@ -1,0 +1,533 @@
+package validate
+
+import (
+	"math/rand"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"windtally/extract"
+
+	"pgregory.net/rapid"
+)
+
+const digestA = "0123456789abcdef"
+
+func rulingsFile(t testing.TB, rows ...string) string {
+	t.Helper()
+	dir := t.TempDir()
+	text := extract.RulingsHead
+	for _, r := range rows {
+		text += r + "\n"
+	}
+	if err := os.WriteFile(filepath.Join(dir, "rulings.csv"), []byte(text), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}
+
+func TestRulingsAreReadAsTheyWereWritten(t *testing.T) {
+	dir := rulingsFile(t)
+	want := []Ruling{
+		{ID: "u00000001", Target: "t0000000a/r01/cl", Decision: Reread, Value: `.158, "about"`, Reason: "a comma, and \"marks\"", Who: "ab", When: monday, Evidence: digestA},
+		{ID: "u00000002", Supersedes: "u00000001", Target: "t0000000a/r01/cl", Decision: Emend, Value: "-.158", Reason: "sign", Who: "rt", When: monday.Add(time.Hour), Evidence: digestA},
+		{ID: "u00000003", Target: "f0123456789ab", Decision: Withhold, Reason: "unsure", Who: "ab", When: monday, Evidence: digestA},
+		{ID: "u00000004", Target: "f0123456789ac", Decision: Confirm, Reason: "seen", Who: "ab", When: monday, Evidence: digestA},
+	}
+	for _, u := range want {
+		if err := AppendRuling(dir, u); err != nil {
+			t.Fatal(err)
+		}
+	}
+	got, err := ReadRulings(dir)
+	if err != nil || !slices.Equal(got, want) {
+		t.Errorf("%v\n%v\nwant\n%v", err, got, want)
+	}
+	data, _ := os.ReadFile(filepath.Join(dir, "rulings.csv"))
+	wantText := `id,supersedes,target,decision,value,reason,who,when,evidence
+u00000001,,t0000000a/r01/cl,reread,".158, ""about""","a comma, and ""marks""",ab,1938-05-02T09:00:00Z,0123456789abcdef
+u00000002,u00000001,t0000000a/r01/cl,emend,-.158,sign,rt,1938-05-02T10:00:00Z,0123456789abcdef
+u00000003,,f0123456789ab,withhold,,unsure,ab,1938-05-02T09:00:00Z,0123456789abcdef
+u00000004,,f0123456789ac,confirm,,seen,ab,1938-05-02T09:00:00Z,0123456789abcdef
+`
+	if string(data) != wantText {
+		t.Errorf("the file is\n%s\nwant\n%s", data, wantText)
+	}
+}
+
+func TestAppendAfterALineWithoutEnd(t *testing.T) {
+	dir := rulingsFile(t)
+	name := filepath.Join(dir, "rulings.csv")
+	if err := os.WriteFile(name, []byte(strings.TrimSuffix(extract.RulingsHead, "\n")), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if err := AppendRuling(dir, Ruling{ID: "u00000001", Target: "f0123456789ab", Decision: Confirm, Reason: "seen", Who: "ab", When: monday, Evidence: digestA}); err != nil {
+		t.Fatal(err)
+	}
+	if list, err := ReadRulings(dir); err != nil || len(list) != 1 {
+		t.Errorf("%d rulings, %v; want the one that was written", len(list), err)
+	}
+}
+
+const (
+	rowA = "u00000001,,t0000000a/r01/cl,confirm,,seen,ab,1938-05-02T09:00:00Z," + digestA
+	rowB = "u00000002,u00000001,t0000000a/r01/cl,withhold,,unsure,ab,1938-05-02T10:00:00Z," + digestA
+)
+
+func TestMalformedRulings(t *testing.T) {
+	const again = "\nhint: no row of the file is ever taken out or changed; restore it from your version control"
+	for _, c := range []struct {
+		name, row, want string
+	}{
+		{"valid", rowB, ""},
+		{"a field too few", "u00000003,,t0000000a/r01/cl,confirm,,seen,ab,1938-05-02T09:00:00Z", "rulings.csv:3: has 8 fields; it should have 9"},
+		{"a time", "u00000003,,t0000000a/r01/cl,confirm,,seen,ab,yesterday," + digestA, `rulings.csv:3: when is "yesterday"; it should be a time such as 2026-01-31T09:30:00Z`},
+		{"an id", "3,,t0000000a/r01/cl,confirm,,seen,ab,1938-05-02T09:00:00Z," + digestA, "rulings.csv:3: ruling 3: the id should be u and eight hexadecimal figures"},
+		{"a target", "u00000003,,cl,confirm,,seen,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: is about "cl"; it should be a cell (table/row/column) or a finding's id`},
+		{"a decision", "u00000003,,t0000000a/r01/cl,approve,,seen,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: decision "approve"; it should be confirm, reread, emend or withhold`},
+		{"a value to a confirm", "u00000003,,t0000000a/r01/cl,confirm,.15,seen,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: confirm takes no value, got ".15"`},
+		{"a reread without text", "u00000003,,t0000000a/r01/cl,reread,,seen,ab,1938-05-02T09:00:00Z," + digestA, "rulings.csv:3: ruling u00000003: reread needs the text: what the print says, or the value that is right"},
+		{"no reason", "u00000003,,t0000000a/r01/cl,emend,.15,,ab,1938-05-02T09:00:00Z," + digestA, "rulings.csv:3: ruling u00000003: emend needs a reason"},
+		{"nobody", "u00000003,,t0000000a/r01/cl,emend,.15,why,,1938-05-02T09:00:00Z," + digestA, "rulings.csv:3: ruling u00000003: nobody signed it"},
+		{"a formula", "u00000003,,t0000000a/r01/cl,emend,.15,=1+1,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: the reason begins with '=', which spreadsheet programs take for a formula; begin with a letter or a figure`},
+		{"a newline in the reason", "u00000003,,t0000000a/r01/cl,confirm,,\"one\ntwo\",ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: the reason holds the control character '\n'; write it on one line`},
+		{"a newline in the value", "u00000003,,t0000000a/r01/cl,emend,\"1\n2\",why,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: the value holds the control character '\n'; a text of the print stands on one line`},
+		{"no evidence", "u00000003,,t0000000a/r01/cl,confirm,,seen,ab,1938-05-02T09:00:00Z,", `rulings.csv:3: ruling u00000003: its evidence is ""; it should be sixteen hexadecimal figures`},
+		{"an open quotation mark", "u00000003,,t0000000a/r01/cl,confirm,,\"seen,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: is not a row of CSV: extraneous or missing " in quoted-field`},
+		{"a mark of a conflict", "<<<<<<< HEAD", "rulings.csv:3: has 1 fields; it should have 9"},
+		{"the same id with other words", strings.Replace(rowA, "seen", "looked at", 1), "rulings.csv:3: ruling u00000001 stands twice with different words"},
+		{"the same row twice, as a merge leaves it", rowA, ""},
+		{"what it supersedes is lost", strings.Replace(rowB, "u00000001", "u0000000f", 1), "rulings.csv:3: ruling u00000002: supersedes u0000000f, which is not in the file" + again},
+		{"it supersedes a ruling on something else", strings.Replace(rowB, "r01", "r02", 1), "rulings.csv:3: ruling u00000002: is about t0000000a/r02/cl and supersedes u00000001, which is about t0000000a/r01/cl" + again},
+		{"it supersedes itself", strings.Replace(rowB, "u00000001", "u00000002", 1), "rulings.csv:3: ruling u00000002: it supersedes itself"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := ReadRulings(rulingsFile(t, rowA, c.row))
+			got := ""
+			if err != nil {
+				got = err.Error()
+			}
+			if got != c.want {
+				t.Errorf("got  %s\nwant %s", got, c.want)
+			}
+		})
+	}
+	circle := strings.Replace(rowA, "u00000001,,", "u00000001,u00000002,", 1)
+	if _, err := ReadRulings(rulingsFile(t, circle, rowB)); err == nil || err.Error() != "rulings.csv:2: ruling u00000001: supersedes itself by way of u00000002"+again {
+		t.Errorf("a circle: %v", err)
+	}
+	dir := rulingsFile(t)
+	if err := os.WriteFile(filepath.Join(dir, "rulings.csv"), []byte("id,target\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := ReadRulings(dir); err == nil || err.Error() != "rulings.csv:1: the head row should be id,supersedes,target,decision,value,reason,who,when,evidence" {
+		t.Errorf("another head: %v", err)
+	}
+	if _, err := ReadRulings(t.TempDir()); err == nil || err.Error() != "rulings.csv: is not there; a study without rulings has it with its head row alone\nhint: restore it from your version control" {
+		t.Errorf("no file: %v", err)
+	}
+}
+
+func TestAMalformedRulingIsNotWritten(t *testing.T) {
+	dir := rulingsFile(t, rowA)
+	before, _ := os.ReadFile(filepath.Join(dir, "rulings.csv"))
+	err := AppendRuling(dir, Ruling{ID: "u00000002", Target: "t0000000a/r01/cl", Decision: Emend, Value: "1\n2", Reason: "why", Who: "ab", When: monday, Evidence: digestA})
+	if want := `ruling u00000002: the value holds the control character '\n'; a text of the print stands on one line`; err == nil || err.Error() != want {
+		t.Errorf("got %v, want %s", err, want)
+	}
+	if after, _ := os.ReadFile(filepath.Join(dir, "rulings.csv")); string(after) != string(before) {
+		t.Errorf("the file was changed to\n%s", after)
+	}
+}
+
+func FuzzRulings(f *testing.F) {
+	f.Add([]byte(extract.RulingsHead))
+	f.Add([]byte(extract.RulingsHead + rowA + "\n" + rowB + "\n"))
+	f.Add([]byte(extract.RulingsHead + rowB + "\n" + rowA + "\n\n" + rowA))
+	f.Add([]byte(extract.RulingsHead + "u00000003,,t0000000a/r01/cl,emend,\"1,\"\"2\",why,ab,1938-05-02T09:00:00+02:00," + digestA))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		list, err := parseRulings(data)
+		if err != nil {
+			return
+		}
+		// What was read is written and read again as the same rulings.
+		dir := t.TempDir()
+		if err := os.WriteFile(filepath.Join(dir, "rulings.csv"), []byte(extract.RulingsHead), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		for _, u := range list {
+			if err := AppendRuling(dir, u); err != nil {
+				t.Fatalf("%+v was read and cannot be written: %v", u, err)
+			}
+		}
+		again, err := ReadRulings(dir)
+		if err != nil || len(again) != len(list) {
+			t.Fatalf("%d rulings became %d: %v", len(list), len(again), err)
+		}
+		for i := range list {
+			if a, b := list[i], again[i]; a.ID != b.ID || a.Value != b.Value || a.Reason != b.Reason || !a.When.Truncate(time.Second).Equal(b.When) {
+				t.Fatalf("%+v became %+v", a, b)
+			}
+		}
+	})
+}
+
+// at runs a study of a folder with its rulings.
+func at(t *testing.T, s *extract.Study) *Report {
+	t.Helper()
+	list, err := ReadRulings(s.Dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return Run(s, list)
+}
+
+func rule(t *testing.T, s *extract.Study, target string, act Act) *Report {
+	t.Helper()
+	if act.Who == "" {
+		act.Who = "ab"
+	}
+	if act.When.IsZero() {
+		act.When = monday
+	}
+	if _, err := at(t, s).Decide(target, act); err != nil {
+		t.Fatal(err)
+	}
+	return at(t, s)
+}
+
+func want(t *testing.T, r *Report, list ...string) {
+	t.Helper()
+	if got := tell(r); !slices.Equal(got, list) {
+		t.Errorf("findings:\n%s\nwant:\n%s", strings.Join(got, "\n"), strings.Join(list, "\n"))
+	}
+}
+
+func cell(r *Report, row, column string) extract.Collated {
+	return *r.Cell(extract.CellID{Table: liftID, Row: row, Column: column})
+}
+
+// disputed is the aeroplane with two readings of its maxima that differ in one cell.
+func disputed(t *testing.T) *extract.Study {
+	s := craftStudy()
+	s.Dir = rulingsFile(t)
+	addReading(s, table(s, liftID), "keyed-rt", "0.0|1.66", "40.0|2.10")
+	return s
+}
+
+const differs = `blocking collation lift:r01:clmax: keyed-ab reads "1.60", keyed-rt reads "1.66" | t0000000e/r01/clmax`
+
+func TestRereadSettlesADispute(t *testing.T) {
+	s := disputed(t)
+	r := at(t, s)
+	want(t, r, differs)
+	_, err := r.Decide("lift:r01:clmax", Act{Decision: Confirm, Who: "ab", When: monday})
+	if msg := `the readings of lift:r01:clmax differ (keyed-ab reads "1.60", keyed-rt reads "1.66"); say what the print says: --reread TEXT`; err == nil || err.Error() != msg {
+		t.Errorf("a confirm of two texts: %v", err)
+	}
+	// On the finding it is recorded for the cell.
+	r = rule(t, s, r.Findings[0].ID, Act{Decision: Reread, Value: "1.60"})
+	want(t, r)
+	if c := cell(r, "r01", "clmax"); c.State != extract.Reread || c.Print != "1.60" || c.Text != "1.60" || c.Settled.By != "ab" {
+		t.Errorf("the cell is %+v", c)
+	}
+}
+
+func TestEmendKeepsThePrint(t *testing.T) {
+	s := craftStudy()
+	s.Dir = rulingsFile(t)
+	set(s, liftID, "r01", "clmax", "1.06")
+	if r := at(t, s); len(r.Blocking()) != 1 || r.Blocking()[0].Check != "stall-speed" {
+		t.Fatalf("1.06 for 1.60 is not noticed: %v", tell(r))
+	}
+	r := rule(t, s, "lift:r01:clmax", Act{Decision: Emend, Value: "1.60", Reason: "digits exchanged, the speed says so"})
+	want(t, r)
+	if c := cell(r, "r01", "clmax"); c.State != extract.Emended || c.Print != "1.06" || c.Text != "1.60" {
+		t.Errorf("the cell is %+v", c)
+	}
+	for _, e := range r.Records[0].Entries {
+		if e.Cell.ID.String() == "t0000000e/r01/clmax" && e.Number().String() != "1.60" {
+			t.Errorf("the study goes on with %s, the emendation is 1.60", e.Number())
+		}
+	}
+}
+
+func TestConfirmCountsAsAnEye(t *testing.T) {
+	s := craftStudy()
+	s.Dir = rulingsFile(t)
+	s.Settings.Eyes = 1
+	for _, list := range s.Readings {
+		for _, r := range list {
+			r.Meta.Reader = "text"
+		}
+	}
+	r := at(t, s)
+	if len(r.Findings) != 3 {
+		t.Fatalf("three tables that nobody looked at, findings: %v", tell(r))
+	}
+	for range 3 {
+		r = rule(t, s, at(t, s).Blocking()[0].ID, Act{Decision: Confirm})
+	}
+	if len(r.Blocking()) != 0 || len(r.Findings) != 3 {
+		t.Errorf("after three confirmations: %v", tell(r))
+	}
+	if c := cell(r, "r01", "clmax"); c.State != extract.Confirmed || c.Settled.By != "ab" {
+		t.Errorf("the cell is %+v", c)
+	}
+}
+
+func TestARulingLapsesWhenTheReadingChanges(t *testing.T) {
+	s := disputed(t)
+	r := rule(t, s, "lift:r01:clmax", Act{Decision: Reread, Value: "1.60"})
+	u := r.Rulings[0].ID
+	set(s, liftID, "r01", "clmax", "1.50")
+	lapsed := "blocking ruling-lapsed lift:r01:clmax: ruling " + u + " (reread by ab) was made on readings that have changed since | t0000000e/r01/clmax"
+	r = at(t, s)
+	want(t, r, strings.Replace(differs, "1.60", "1.50", 1), lapsed)
+	// Ruling on the lapsed one is ruling on the cell.
+	r = rule(t, s, r.Findings[1].ID, Act{Decision: Reread, Value: "1.60", Reason: "looked again"})
+	want(t, r)
+	if last := r.Rulings[1]; last.Supersedes != u || last.Target != "t0000000e/r01/clmax" {
+		t.Errorf("the new ruling is %+v", last)
+	}
+}
+
+// What a figure means is evidence too: a finding confirmed in miles is another in knots.
+func TestARulingOnAFindingLapses(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		change func(s *extract.Study)
+	}{
+		{"the cell", func(s *extract.Study) { set(s, stallsID, "r01", "speed", "66.0") }},
+		{"the unit", func(s *extract.Study) { table(s, stallsID).Columns[2].Unit = "m/s" }},
+		{"the kind of airspeed", func(s *extract.Study) { table(s, stallsID).Basis.AirspeedKind = "EAS" }},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := craftStudy()
+			s.Dir = rulingsFile(t)
+			set(s, stallsID, "r01", "speed", "64.4")
+			id := at(t, s).Blocking()[0].ID
+			if r := rule(t, s, id, Act{Decision: Confirm}); len(r.Blocking()) != 0 {
+				t.Fatalf("blocks after a confirmation: %v", tell(r))
+			}
+			c.change(s)
+			r := at(t, s)
+			f := r.Finding(id)
+			if f == nil || !f.Blocks() || !strings.HasSuffix(f.Message, "(ruling "+r.Rulings[0].ID+" by ab was made on other evidence and has lapsed)") {
+				t.Errorf("findings: %v", tell(r))
+			}
+		})
+	}
+}
+
+// A doubt whose ruling has lapsed blocks: what was withheld would come out again.
+func TestALapsedDoubtBlocks(t *testing.T) {
+	s := craftStudy()
+	s.Dir = rulingsFile(t)
+	set(s, craftID, "r03", "value", "7.51")
+	id := at(t, s).Findings[0].ID
+	r := rule(t, s, id, Act{Decision: Withhold, Reason: "2 percent off"})
+	if len(r.Findings) != 1 || r.Findings[0].Blocks() || r.Cell(extract.CellID{Table: craftID, Row: "r03", Column: "value"}).State != extract.Withheld {
+		t.Fatalf("after withholding: %v", tell(r))
+	}
+	set(s, craftID, "r03", "value", "7.52")
+	if r = at(t, s); len(r.Blocking()) != 1 || r.Blocking()[0].ID != id {
+		t.Errorf("the figure changed: %v", tell(r))
+	}
+	set(s, craftID, "r03", "value", "7.366")
+	r = at(t, s)
+	want(t, r, "blocking ruling-lapsed "+id+": ruling "+r.Rulings[0].ID+" by ab withheld the figures of a finding that is no longer made")
+	want(t, rule(t, s, id, Act{Undo: true, Reason: "the print was read anew"}))
+}
+
+// What leans on a withheld figure does not come out without it.
+func TestWithheldFiguresGovernNothing(t *testing.T) {
+	s := craftStudy()
+	s.Dir = rulingsFile(t)
+	set(s, stallsID, "r01", "weight", "10000")
+	set(s, stallsID, "r02", "weight", `"`)
+	id := at(t, s).Blocking()[0].ID // the first speed does not fit the weight
+	r := rule(t, s, id, Act{Decision: Withhold, Reason: "weight in doubt"})
+	var blocking []string
+	for _, f := range r.Blocking() {
+		blocking = append(blocking, f.Check+" "+f.Where)
+	}
+	// The wing area is among the cells of the finding, so it goes too.
+	if got := strings.Join(blocking, ", "); got != "not-a-number stalls:r02:weight, reference stalls:speed" {
+		t.Errorf("blocking: %s", got)
+	}
+	for _, e := range r.Records[0].Entries {
+		if e.Series.Table.Name == "stalls" && e.Column != "flap" {
+			t.Errorf("%s is still in the record", e.Cell.ID)
+		}
+	}
+}
+
+func TestTwoRulingsThatDisagreeBlock(t *testing.T) {
+	s := disputed(t)
+	evidence := at(t, s).Cell(extract.CellID{Table: liftID, Row: "r01", Column: "clmax"}).Evidence()
+	for _, u := range []Ruling{
+		{ID: "u00000001", Target: "t0000000e/r01/clmax", Decision: Reread, Value: "1.60", Reason: "seen", Who: "ab", When: monday, Evidence: evidence},
+		{ID: "u00000002", Target: "t0000000e/r01/clmax", Decision: Reread, Value: "1.66", Reason: "seen", Who: "rt", When: monday, Evidence: evidence},
+	} {
+		if err := AppendRuling(s.Dir, u); err != nil {
+			t.Fatal(err)
+		}
+	}
+	r := at(t, s)
+	want(t, r, differs, "blocking rulings-disagree lift:r01:clmax: two rulings that stand disagree: u00000001: reread 1.60 (ab); u00000002: reread 1.66 (rt) | t0000000e/r01/clmax")
+	r = rule(t, s, "lift:r01:clmax", Act{Decision: Reread, Value: "1.60", Reason: "settled together"})
+	want(t, r)
+	if len(r.Rulings) != 4 || r.Rulings[2].Supersedes != "u00000001" || r.Rulings[3].Supersedes != "u00000002" {
+		t.Errorf("the rulings are %+v", r.Rulings)
+	}
+}
+
+func TestTwoRulingsThatAgreeAreOne(t *testing.T) {
+	s := disputed(t)
+	evidence := at(t, s).Cell(extract.CellID{Table: liftID, Row: "r01", Column: "clmax"}).Evidence()
+	for i, who := range []string{"ab", "rt"} {
+		if err := AppendRuling(s.Dir, Ruling{ID: "u0000000" + string(rune('1'+i)), Target: "t0000000e/r01/clmax", Decision: Reread, Value: "1.60", Reason: "seen", Who: who, When: monday, Evidence: evidence}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want(t, at(t, s))
+}
+
+func TestUndo(t *testing.T) {
+	s := disputed(t)
+	rule(t, s, "lift:r01:clmax", Act{Decision: Reread, Value: "1.60"})
+	r := rule(t, s, "lift:r01:clmax", Act{Undo: true, Reason: "wrong row"})
+	want(t, r, differs)
+	if !r.Rulings[1].Lifts() || r.Rulings[0].Lifts() {
+		t.Errorf("the rulings are %+v", r.Rulings)
+	}
+	if _, err := r.Decide("lift:r01:clmax", Act{Undo: true, Reason: "again", Who: "ab", When: monday}); err == nil || err.Error() != "no ruling stands on t0000000e/r01/clmax" {
+		t.Errorf("a second undo: %v", err)
+	}
+	want(t, rule(t, s, "lift:r01:clmax", Act{Decision: Reread, Value: "1.60"}))
+}
+
+func TestWithholdACell(t *testing.T) {
+	s := craftStudy()
+	s.Dir = rulingsFile(t)
+	r := rule(t, s, "lift:r01:clmax", Act{Decision: Withhold, Reason: "not for publication"})
+	want(t, r)
+	for _, e := range r.Records[0].Entries {
+		if e.Cell.ID.String() == "t0000000e/r01/clmax" {
+			t.Error("the withheld figure is in the record")
+		}
+	}
+}
+
+func TestDecideRefuses(t *testing.T) {
+	s := craftStudy()
+	s.Dir = rulingsFile(t)
+	set(s, stallsID, "r01", "speed", "64.4")
+	table(s, liftID).Relations = []string{"x = y / z"}
+	r := at(t, s)
+	mend, stall := "", ""
+	for _, f := range r.Findings {
+		if f.Check == "relation" {
+			mend = f.ID
+		} else {
+			stall = f.ID
+		}
+	}
+	for _, c := range []struct {
+		target string
+		act    Act
+		want   string
+	}{
+		{"clmax", Act{Decision: Confirm}, `"clmax" is neither a finding's id nor a cell; write a cell as TABLE:ROW:COLUMN with the keys that windtally show prints`},
+		{"f0123456789ab", Act{Decision: Confirm}, "there is no finding f0123456789ab; windtally findings lists them"},
+		{"lift:r09:clmax", Act{Decision: Confirm}, "table lift has no row r09; windtally show lift prints its rows"},
+		{"lift:r01:cd", Act{Decision: Confirm}, "table lift has no column cd; its columns: flap, clmax"},
+		{"lift:given:re", Act{Decision: Confirm}, "table lift has no given figure re"},
+		{mend, Act{Decision: Confirm}, mend + " (relation) is settled by mending the file, not by a ruling: "},
+		{stall, Act{Decision: Emend, Value: "56.0", Reason: "r"}, stall + " is about 4 cells; name the one that is wrong: stalls:r01:speed, stalls:r01:weight, craft:r02:value, lift:r01:clmax"},
+		{"lift:r01:clmax", Act{Decision: Withhold}, "withhold needs a reason"},
+		{"lift:r01:clmax", Act{Undo: true, Reason: "r"}, "no ruling stands on t0000000e/r01/clmax"},
+	} {
+		c.act.Who, c.act.When = "ab", monday
+		_, err := r.Decide(c.target, c.act)
+		if err == nil || !strings.HasSuffix(err.Error(), c.want) {
+			t.Errorf("%s %+v: %v, want %s", c.target, c.act, err, c.want)
+		}
+	}
+	if data, _ := os.ReadFile(filepath.Join(s.Dir, "rulings.csv")); string(data) != extract.RulingsHead {
+		t.Errorf("a refused act was written:\n%s", data)
+	}
+}
+
+// The order of the rows of rulings.csv means nothing.
+func TestTheOrderOfRulingsMeansNothing(t *testing.T) {
+	s := disputed(t)
+	set(s, stallsID, "r02", "speed", "56.2")
+	rule(t, s, "lift:r01:clmax", Act{Decision: Reread, Value: "1.66"})
+	rule(t, s, "lift:r01:clmax", Act{Decision: Reread, Value: "1.60", When: monday.Add(time.Hour)})
+	rule(t, s, "lift:r02:clmax", Act{Decision: Withhold, Reason: "w"})
+	rule(t, s, "lift:r02:clmax", Act{Undo: true, Reason: "u"})
+	rule(t, s, "craft:r01:value", Act{Decision: Confirm})
+	for _, f := range at(t, s).Blocking() {
+		rule(t, s, f.ID, Act{Decision: Withhold, Reason: "does not fit"})
+	}
+	r := at(t, s)
+	wanted := strings.Join(tell(r), "\n")
+	states := func(r *Report) string {
+		var list []string
+		for _, s := range r.Series {
+			for id, c := range s.Collation.Cells {
+				list = append(list, strings.Join(id[:], "/")+" "+string(c.State)+" "+c.Text)
+			}
+		}
+		slices.Sort(list)
+		return strings.Join(list, "\n")
+	}
+	rapid.Check(t, func(rt *rapid.T) {
+		list := slices.Clone(r.Rulings)
+		rand.New(rand.NewSource(rapid.Int64().Draw(rt, "seed"))).Shuffle(len(list), func(i, j int) { list[i], list[j] = list[j], list[i] })
+		again := Run(s, list)
+		if got := strings.Join(tell(again), "\n"); got != wanted {
+			rt.Errorf("in the order %v the findings are\n%s\nwant\n%s", list, got, wanted)
+		}
+		if states(again) != states(r) {
+			rt.Errorf("in the order %v the cells are\n%s\nwant\n%s", list, states(again), states(r))
+		}
+	})
+}
+
+// An id of a finding and an id of a cell outlive the file's name and the value.
+func TestFindingIDsOutliveNamesAndValues(t *testing.T) {
+	s := wingStudy()
+	for _, r := range s.Readings[polarID] {
+		r.Meta.Reader = "text"
+	}
+	set(s, polarID, "r05", "ld", "204")
+	set(s, polarID, "r06", "cd", "")
+	set(s, polarID, "r07", "cd", ".O468")
+	ids := func() string {
+		var list []string
+		for _, f := range Run(s, nil).Findings {
+			list = append(list, f.Check+" "+f.ID)
+		}
+		slices.Sort(list)
+		return strings.Join(list, "\n")
+	}
+	before := ids()
+	if n := strings.Count(before, "\n") + 1; n != 4 {
+		t.Fatalf("%d findings, want 4:\n%s", n, before)
+	}
+	table(s, polarID).Name, s.Subjects[0].Tables[0].Table = "polar-of-the-wing", "polar-of-the-wing"
+	if after := ids(); after != before {
+		t.Errorf("after renaming the table:\n%s\nwant\n%s", after, before)
+	}
+	set(s, polarID, "r05", "ld", "205")
+	set(s, polarID, "r07", "cd", ".O469")
+	if after := ids(); after != before {
+		t.Errorf("with other values:\n%s\nwant\n%s", after, before)
+	}
+}
