@@ -551,7 +551,13 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 			notes = append(notes, x.Note)
 		}
 		if aero {
-			re, mach = s.Ref(row, x.Reynolds), s.Ref(row, x.Mach)
+			// What one figure does not say does not take away what another does.
+			if at := s.Ref(row, x.Reynolds); at != nil {
+				re = at
+			}
+			if at := s.Ref(row, x.Mach); at != nil {
+				mach = at
+			}
 		}
 		if x.Altitude != "" && (speed || d.Quantity.Group == normalize.Power) {
 			altitude = s.Ref(row, x.Altitude)
