@@ -34,9 +34,28 @@ type ReadingMeta struct {
 	SourceSHA256 string `json:"source_sha256"`
 	Program      string `json:"program"`
 	Settings     string `json:"settings"`
-	Rows         int    `json:"rows"`
-	Columns      int    `json:"columns"`
-	CellsSHA256  string `json:"cells_sha256"`
+	// Notes is what the reader saw and could not put into a cell.
+	Notes       []Note `json:"notes,omitempty"`
+	Rows        int    `json:"rows"`
+	Columns     int    `json:"columns"`
+	CellsSHA256 string `json:"cells_sha256"`
+}
+
+// NoteKind sorts what a reader saw and could not put into a cell.
+type NoteKind string
+
+// The kinds of note. A remark is said once and not kept.
+const (
+	SubHead   NoteKind = "sub-head"    // a line that heads a block and that no column takes up
+	Stray     NoteKind = "stray-words" // words in the table's region and in no cell
+	GivenLost NoteKind = "given-lost"  // a figure outside the grid that was not found
+	Remark    NoteKind = "remark"
+)
+
+// Note is one thing that a reader could not put into a cell.
+type Note struct {
+	Kind NoteKind `json:"kind"`
+	Text string   `json:"text"`
 }
 
 var readerForm = regexp.MustCompile(`^(text|sorts|ocr|workbook|keyed-[a-z]{2,4})$`)
@@ -296,7 +315,7 @@ func UnmarshalReading(metaFile string, meta []byte, cellsFile string, cells []by
 		return nil, err
 	}
 	if n := len(r.RowKeys()); n != r.Meta.Rows {
-		return nil, &Error{File: cellsFile, Msg: fmt.Sprintf("has %d rows; the reader gave %d (%s)", n, r.Meta.Rows, metaFile), Hint: restoreCells}
+		return nil, &Error{File: cellsFile, Line: 1 + len(r.Cells), Msg: fmt.Sprintf("has %d rows; the reader gave %d (%s)", n, r.Meta.Rows, metaFile), Hint: restoreCells}
 	}
 	if n := len(r.columnKeys()); n != r.Meta.Columns {
 		return nil, &Error{File: cellsFile, Msg: fmt.Sprintf("has %d columns; the reader gave %d (%s)", n, r.Meta.Columns, metaFile), Hint: restoreCells}

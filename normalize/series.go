@@ -209,7 +209,11 @@ func (n *normalizer) meaning(where, key, quantity, printedUnit string, basis ext
 	} else {
 		m.unit = u
 	}
-	if text, stated := n.t.Accuracy[key]; stated {
+	if text, stated := n.t.Accuracy[key]; n.t.Layout == "list" && key == "value" && (stated || n.t.Origin == "figure") {
+		// One number would be feet in one row and pounds in the next.
+		m.ok = false
+		n.problem(Meaning, "accuracy", nil, where, "", "the rows of a list have units of their own, so that no accuracy can be stated for them; write a grid for what was read off a figure")
+	} else if stated {
 		num, err := numeral.Parse(text)
 		if err != nil || num.Kind != numeral.Number || num.Rat().Sign() <= 0 {
 			m.ok = false

@@ -291,6 +291,18 @@ func TestAccuracy(t *testing.T) {
 	}
 }
 
+// A list has no column of one unit that an accuracy could be in.
+func TestAListHasNoAccuracy(t *testing.T) {
+	tb, r := grid([]extract.Column{{Key: "label"}, {Key: "value"}}, full(), "Span|36.0")
+	tb.Layout, tb.Rows = "list", []extract.RowRule{{Label: "Span", Quantity: "wing span", Unit: "ft"}}
+	wantProblems(t, series(tb, r))
+	tb.Accuracy = map[string]string{"value": "0.1"}
+	const want = "meaning-missing table:r1:value: the rows of a list have units of their own, so that no accuracy can be stated for them; write a grid for what was read off a figure"
+	wantProblems(t, series(tb, r), want)
+	tb.Accuracy, tb.Origin = nil, "figure"
+	wantProblems(t, series(tb, r), want)
+}
+
 // Published rounding takes nothing away: the printed digits come back from the
 // published value.
 func TestThePrintedDigitsComeBack(t *testing.T) {

@@ -42,6 +42,7 @@ func Checks() []Check {
 	return []Check{
 		{Name: "collation", About: "all readings of a table say the same in every cell, row and column", Range: "every ready table", Source: "the design of this program", run: collation},
 		{Name: "meaning", About: "every figure is a numeral, and its quantity, unit and basis are stated", Range: "every ready table", Source: "the design of this program", run: meaning},
+		{Name: "article", About: "the record of a section, wing, rotor, model or aeroplane holds figures of such an article", Range: "figures whose basis states the article", Source: "the design of this program", run: articles},
 		{Name: "eyes", About: "every value has as many independent readings or persons as study.yaml asks for", Range: "studies with eyes: 1 or 2", Source: "study.yaml", run: eyes},
 		{Name: "settings", About: "the tolerances in study.yaml name a check and one of its bounds", Range: "every study", Source: "study.yaml", run: settings},
 		relationCheck(),
@@ -204,6 +205,29 @@ func meaning(r *Report) []draft {
 				detail = p.Where + "/" + p.What + "/" + p.Msg
 			}
 			list = append(list, draft{f, detail})
+		}
+	}
+	return list
+}
+
+// articles compares what a record is of with what its figures were measured on: a
+// wing's least drag is not an aeroplane's.
+func articles(r *Report) []draft {
+	var list []draft
+	for i := range r.Records {
+		rec := &r.Records[i]
+		seen := map[string]bool{}
+		for _, e := range rec.Entries {
+			article := e.Basis.Article
+			key := e.Series.Table.ID + "/" + article
+			if article == "" || article == rec.Subject.Kind || seen[key] {
+				continue
+			}
+			seen[key] = true
+			list = append(list, draft{Finding{Check: "article", Severity: Doubt, Table: e.Series.Table.Name, Where: "subjects/" + rec.Subject.Name + ".yaml", Mend: true,
+				Message: fmt.Sprintf("the subject is of kind %s, and figures of the table %s were measured on an article of kind %s", rec.Subject.Kind, e.Series.Table.Name, article),
+				Why:     "a coefficient of one is easily taken for that of the other",
+				Hint:    "give what was tested a subject of its own, or mend article: in the table's basis"}, rec.Subject.Name + "/" + key})
 		}
 	}
 	return list

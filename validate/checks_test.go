@@ -191,6 +191,11 @@ func TestSubjects(t *testing.T) {
 		}, []string{
 			`doubt row-of-two-subjects polar:r01: the row is in the record of wing-a and of wing-b`,
 		}},
+		{"a wing's figures in an aeroplane's record", wingStudy, func(s *extract.Study) {
+			s.Subjects[0].Kind, s.Subjects[0].Tables, s.Tables = "aeroplane", s.Subjects[0].Tables[:1], s.Tables[:1]
+		}, []string{
+			`doubt article subjects/wing-a.yaml: the subject is of kind aeroplane, and figures of the table polar were measured on an article of kind wing`,
+		}},
 		{"a table named twice by one subject", craftStudy, func(s *extract.Study) {
 			s.Subjects[0].Tables = append(s.Subjects[0].Tables, extract.SubjectTable{Table: "lift"})
 		}, nil},

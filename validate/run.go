@@ -150,6 +150,7 @@ func run(s *extract.Study, rulings []Ruling, withheld map[extract.CellID]Ruling)
 				Hint: "windtally extract " + t.Name + ", or windtally entry " + t.Name, Mend: true}, t.ID)
 		}
 		r.Series = append(r.Series, normalize.Normalize(extract.Collate(t, s.Registers[t.ID], s.Readings[t.ID], settled)))
+		r.notes(t)
 	}
 	r.assemble()
 	for _, c := range Checks() {

@@ -282,20 +282,26 @@ func bodyRows(g grid.Table) int {
 
 // sameColumns reports whether g has the columns of t, shifted as a whole by dx.
 func sameColumns(t *extract.Table, g grid.Table) (dx float64, ok bool) {
-	if len(g.Columns) != len(t.Columns) {
+	var columns []extract.Column
+	for _, c := range t.Columns {
+		if len(c.X) == 2 {
+			columns = append(columns, c)
+		}
+	}
+	if len(g.Columns) != len(columns) {
 		return 0, false
 	}
 	// Slots end at the table's edges on both pages, so middles of inner columns tell.
 	mid := func(a, b float64) float64 { return (a + b) / 2 }
 	var shifts []float64
 	for i, col := range g.Columns {
-		shifts = append(shifts, mid(col.X0, col.X1)-mid(t.Columns[i].X[0], t.Columns[i].X[1]))
+		shifts = append(shifts, mid(col.X0, col.X1)-mid(columns[i].X[0], columns[i].X[1]))
 	}
 	slices.Sort(shifts)
 	dx = shifts[len(shifts)/2]
 	for i, col := range g.Columns {
-		width := t.Columns[i].X[1] - t.Columns[i].X[0]
-		if off := mid(col.X0, col.X1) - mid(t.Columns[i].X[0], t.Columns[i].X[1]) - dx; off > width/2 || off < -width/2 {
+		width := columns[i].X[1] - columns[i].X[0]
+		if off := mid(col.X0, col.X1) - mid(columns[i].X[0], columns[i].X[1]) - dx; off > width/2 || off < -width/2 {
 			return 0, false
 		}
 	}
@@ -329,11 +335,19 @@ func draftTable(src *extract.Source, page, index int, g grid.Table) (*extract.Ta
 		}
 		t.Columns = append(t.Columns, out)
 	}
+	if hasSubHeads(g) {
+		// The figure in a sub-head governs the rows of its block.
+		t.Columns = append(t.Columns, extract.Column{Key: "block", Head: "(sub-head)", Words: "*", Quantity: "label"})
+	}
 	for _, n := range g.Notes {
 		t.Note = strings.TrimSpace(t.Note + " / " + n.Text)
 	}
 	t.Note = plainNote(t.Note)
 	return t, nil
+}
+
+func hasSubHeads(g grid.Table) bool {
+	return slices.ContainsFunc(g.Rows, func(r grid.Row) bool { return r.SubHead != "" })
 }
 
 // plainNote makes a note of printed text fit for a file that people write.
@@ -419,199 +433,4 @@ func uniqueName(s *extract.Study, drafts []*extract.Table, name string) string {
 			return n
 		}
 	}
-}
-
-// readNote is what extract says of a reading.
-type readNote struct {
-	Table   string   `json:"table"`
-	Reader  string   `json:"reader"`
-	Rows    int      `json:"rows"`
-	Columns int      `json:"columns"`
-	Cells   int      `json:"cells"`
-	Notes   []string `json:"notes"`
-}
-
-func (p *program) extractTable(c *cli.Context, s *extract.Study, t *extract.Table) error {
-	src := s.Source(t.Source)
-	if e := s.CheckSource(src); e != nil {
-		return e
-	}
-	var rows []extract.RawRow
-	var givens []extract.Cell
-	var notes []string
-	var err error
-	reader, settings := "text", ""
-	switch sourceKind(src.File) {
-	case "pdf":
-		settings = "pdfium words, columns from tables/" + t.ID
-		rows, givens, notes, err = p.readPDFTable(c, s, src, t)
-	case "workbook":
-		reader, settings = "workbook", strings.TrimSpace(t.Sheet+" "+t.Range)
-		rows, notes, err = readSheetTable(s, src, t)
-	default:
-		err = &extract.Error{File: "sources/" + src.File, Table: t.Name, Msg: "is a page image, which the readers of this version do not read",
-			Hint: "key the table: windtally entry " + t.Name}
-	}
-	if err != nil {
-		return err
-	}
-	if len(rows) == 0 {
-		return &extract.Error{File: "tables/" + t.Name + ".yaml", Table: t.Name, Msg: "no row was read where the table is said to stand; no reading was written",
-			Hint: "mend the table's regions or range: windtally extract " + src.Name + " --list shows what is seen; or key it: windtally entry " + t.Name}
-	}
-	if hasReading(s, t, reader) {
-		notes = append(notes, "replaces the reading "+reader+" that was there")
-	}
-	r, err := s.AddReading(t, extract.ReadingMeta{Reader: reader, Source: src.Name, SourceSHA256: src.SHA256, Program: "windtally " + version, Settings: settings}, rows, givens)
-	if err != nil {
-		return err
-	}
-	return p.told(c, t, r, notes)
-}
-
-func (p *program) told(c *cli.Context, t *extract.Table, r *extract.Reading, notes []string) error {
-	if c.Bool("json") {
-		if notes == nil {
-			notes = []string{}
-		}
-		return p.writeJSON(readNote{t.Name, r.Meta.Reader, r.Meta.Rows, r.Meta.Columns, len(r.Cells), notes})
-	}
-	p.printf("%s: reading %s, %d rows x %d columns, %d cells\n", t.Name, r.Meta.Reader, r.Meta.Rows, r.Meta.Columns, len(r.Cells))
-	for _, n := range notes {
-		p.printf("    %s\n", n)
-	}
-	return nil
-}
-
-func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table) (rows []extract.RawRow, givens []extract.Cell, notes []string, err error) {
-	file := "tables/" + t.Name + ".yaml"
-	if len(t.Regions) == 0 {
-		return nil, nil, nil, &extract.Error{File: file, Table: t.Name, Msg: "names no region of a page", Hint: "windtally extract " + src.Name + " drafts tables with their regions; or key the table: windtally entry " + t.Name}
-	}
-	var numbers []int
-	for _, r := range t.Regions {
-		numbers = append(numbers, r.Page)
-	}
-	slices.Sort(numbers)
-	pages, err := p.readPages(c, s.SourceFile(src), slices.Compact(numbers))
-	if err != nil {
-		return nil, nil, nil, placed(err, "sources/"+src.File, src.File)
-	}
-	page := map[int]extract.Page{}
-	for _, pg := range pages {
-		page[pg.Number] = pg
-	}
-	for i := range t.Columns {
-		if len(t.Columns[i].X) != 2 {
-			return nil, nil, nil, &extract.Error{File: file, Table: t.Name, Column: t.Columns[i].Key, Msg: "has no x: [x0, x1], so it cannot be found on the page",
-				Hint: "give the column's left and right edge in points, as the draft does for the others"}
-		}
-	}
-	for _, region := range t.Regions {
-		columns := make([]grid.Column, len(t.Columns))
-		for i, col := range t.Columns {
-			columns[i] = grid.Column{X0: col.X[0] + region.DX, X1: col.X[1] + region.DX, Head: col.Head}
-		}
-		g, strays, err := grid.Read(page[region.Page], region.Rect(), columns)
-		if err != nil {
-			return nil, nil, nil, &extract.Error{File: file, Page: region.Page, Table: t.Name, Msg: strings.TrimPrefix(err.Error(), fmt.Sprintf("page %d: ", region.Page)),
-				Hint: "mend regions: and x: of the columns, or key the table: windtally entry " + t.Name}
-		}
-		for _, row := range g.Rows {
-			if len(row.Cells) == 0 {
-				notes = append(notes, fmt.Sprintf("page %d: sub-head %q", region.Page, row.SubHead))
-				continue
-			}
-			raw := extract.RawRow{Page: region.Page, Box: row.Box, Cells: map[string]extract.Cell{}}
-			for i, cell := range row.Cells {
-				raw.Cells[t.Columns[i].Key] = extract.Cell{Text: cell.Text, Place: extract.Place{Page: region.Page, Box: cell.Box}, Confidence: -1}
-			}
-			rows = append(rows, raw)
-		}
-		for _, w := range strays {
-			notes = append(notes, fmt.Sprintf("page %d: %q at %.0f,%.0f stands in the region and in no cell: %s", region.Page, w.Text, w.Box.X0, w.Box.Y0, w.Why))
-		}
-	}
-	for i := range t.Givens {
-		g := &t.Givens[i]
-		if g.Words == "" {
-			notes = append(notes, fmt.Sprintf("given %s has no words: by which it could be found; key it or rule on it", g.Key))
-			continue
-		}
-		found := false
-		for _, region := range t.Regions {
-			cell, ok, err := grid.Given(page[region.Page], region.Rect(), g.Words)
-			if err != nil {
-				return nil, nil, nil, &extract.Error{File: file, Page: region.Page, Table: t.Name, Column: g.Key, Msg: err.Error()}
-			}
-			if !ok || found {
-				continue
-			}
-			found = true
-			givens = append(givens, extract.Cell{Column: g.Key, Text: cell.Text, Place: extract.Place{Page: region.Page, Box: cell.Box}, Confidence: -1})
-		}
-		if !found {
-			notes = append(notes, fmt.Sprintf("given %s: the words %q stand on no page of the table", g.Key, g.Words))
-		}
-	}
-	return rows, givens, notes, nil
-}
-
-func readSheetTable(s *extract.Study, src *extract.Source, t *extract.Table) (rows []extract.RawRow, notes []string, err error) {
-	file := "tables/" + t.Name + ".yaml"
-	sheet, err := workbook.ReadSheet(s.SourceFile(src), t.Sheet, t.Range)
-	if err != nil {
-		return nil, nil, placed(err, "sources/"+src.File, s.SourceFile(src))
-	}
-	var found *workbook.Table
-	var regions []string
-	for _, f := range workbook.Find(sheet) {
-		regions = append(regions, f.Region)
-		if found == nil && (t.Range == "" || f.Region == t.Range) {
-			found = &f
-		}
-	}
-	if t.Range == "" && len(regions) > 1 {
-		return nil, nil, &extract.Error{File: file, Table: t.Name, Msg: fmt.Sprintf("names no range, and %d tables stand there: %s", len(regions), strings.Join(regions, ", ")),
-			Hint: "give range: one of them"}
-	}
-	if found == nil {
-		return nil, nil, &extract.Error{File: file, Table: t.Name, Msg: fmt.Sprintf("no table stands in %s of sources/%s", strings.TrimSpace(t.Sheet+" "+t.Range), src.File),
-			Hint: "windtally extract " + src.Name + " --list shows where the tables stand"}
-	}
-	position := map[string]int{}
-	var names []string
-	for k := range found.Heads {
-		names = append(names, columnOf(*found, k))
-		position[names[k]] = k
-	}
-	for _, values := range found.Rows {
-		raw := extract.RawRow{Cells: map[string]extract.Cell{}}
-		for i := range t.Columns {
-			col := &t.Columns[i]
-			k, ok := position[col.At]
-			if !ok {
-				return nil, nil, &extract.Error{File: file, Table: t.Name, Column: col.Key, Msg: fmt.Sprintf("at is %q; the columns of the table in sources/%s are %s", col.At, src.File, strings.Join(names, ", "))}
-			}
-			cell := extract.Cell{Confidence: -1}
-			if k < len(values) {
-				v := values[k]
-				cell.Text, cell.Place = v.Text, v.Place
-				switch {
-				case v.Stored != "":
-					cell.Confidence = 0
-					notes = append(notes, fmt.Sprintf("%s: shows %q and stores %s", v.Place, v.Text, v.Stored))
-				case v.Formula:
-					cell.Confidence = 0
-					notes = append(notes, fmt.Sprintf("%s: %q is the stored result of a formula", v.Place, v.Text))
-				case v.Number:
-					cell.Confidence = 0
-					notes = append(notes, fmt.Sprintf("%s: %q is stored as a number, so zeros at its end are lost", v.Place, v.Text))
-				}
-			}
-			raw.Cells[col.Key] = cell
-		}
-		rows = append(rows, raw)
-	}
-	return rows, notes, nil
 }

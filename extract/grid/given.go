@@ -20,23 +20,9 @@ import (
 // they are not there; that they stand there twice with different figures is an
 // error.
 func Given(p extract.Page, region extract.Rect, pattern string) (cell Cell, ok bool, err error) {
-	before, after, starred := strings.Cut(pattern, "*")
-	if !starred || strings.Contains(after, "*") || strings.TrimSpace(before)+strings.TrimSpace(after) == "" {
-		return Cell{}, false, fmt.Errorf("words: %q; write the words that stand beside the figure, with one * for the figure itself", pattern)
-	}
-	expression := `(?i)` + spaced(before)
-	if strings.HasSuffix(before, " ") {
-		expression += `\s+`
-	}
-	expression += `([^\s\[(]*[0-9][^\s]*?(?:\s[0-9.,]+)*?)`
-	if strings.TrimSpace(after) == "" {
-		expression += `[,;:.)\]]*\s`
-	} else {
-		expression += `\s*` + spaced(after)
-	}
-	re, err := regexp.Compile(expression)
+	re, err := patternOf(pattern)
 	if err != nil {
-		return Cell{}, false, fmt.Errorf("words: %q: %v", pattern, err)
+		return Cell{}, false, err
 	}
 	var inside []extract.Word
 	for _, w := range p.Words {
@@ -56,6 +42,45 @@ func Given(p extract.Page, region extract.Rect, pattern string) (cell Cell, ok b
 	return Cell{}, false, nil
 }
 
+// Captured finds the figure in one line of text by the words beside it, as Given
+// does on a page.
+func Captured(line, pattern string) (figure string, ok bool, err error) {
+	re, err := patternOf(pattern)
+	if err != nil {
+		return "", false, err
+	}
+	m := re.FindStringSubmatch(strings.Join(strings.Fields(line), " ") + " ")
+	if m == nil {
+		return "", false, nil
+	}
+	return closed(m[1]), true, nil
+}
+
+// closed drops what closes the phrase in which a figure stands.
+func closed(figure string) string { return strings.TrimRight(figure, ",;:.)]") }
+
+// patternOf makes the expression whose group is the figure.
+func patternOf(pattern string) (*regexp.Regexp, error) {
+	before, after, starred := strings.Cut(pattern, "*")
+	if !starred || strings.Contains(after, "*") || strings.TrimSpace(before)+strings.TrimSpace(after) == "" {
+		return nil, fmt.Errorf("words: %q; write the words that stand beside the figure, with one * for the figure itself", pattern)
+	}
+	expression := `(?i)` + spaced(before)
+	if strings.HasSuffix(before, " ") {
+		expression += `\s+`
+	}
+	if strings.TrimSpace(after) == "" {
+		expression += `([^\s\[(]*[0-9]\S*(?:\s[0-9]\S*)*)`
+	} else {
+		expression += `([^\s\[(]*[0-9]\S*?(?:\s[0-9.,]+)*?)\s*` + spaced(after)
+	}
+	re, err := regexp.Compile(expression)
+	if err != nil {
+		return nil, fmt.Errorf("words: %q: %v", pattern, err)
+	}
+	return re, nil
+}
+
 // matches finds the figures that the expression captures, and refuses two that
 // differ.
 func matches(words []extract.Word, re *regexp.Regexp) ([]Cell, error) {
@@ -68,7 +93,8 @@ func matches(words []extract.Word, re *regexp.Regexp) ([]Cell, error) {
 	}
 	var found []Cell
 	for _, m := range re.FindAllStringSubmatchIndex(text.String(), -1) {
-		cell := Cell{Text: text.String()[m[2]:m[3]]}
+		cell := Cell{Text: closed(text.String()[m[2]:m[3]])}
+		m[3] = m[2] + len(cell.Text)
 		for i, w := range words {
 			if end := starts[i] + len(w.Text); starts[i] < m[3] && end > m[2] {
 				cell.Box = cell.Box.Union(w.Box)

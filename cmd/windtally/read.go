@@ -1,0 +1,302 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"windtally/extract"
+	"windtally/extract/grid"
+	"windtally/extract/pdf"
+	"windtally/extract/workbook"
+
+	"github.com/urfave/cli/v2"
+)
+
+// readNote is what extract says of a reading.
+type readNote struct {
+	Table   string   `json:"table"`
+	Reader  string   `json:"reader"`
+	Rows    int      `json:"rows"`
+	Columns int      `json:"columns"`
+	Cells   int      `json:"cells"`
+	Notes   []string `json:"notes"`
+}
+
+// note is a remark on a reading that no check needs to know of.
+func note(format string, args ...any) extract.Note {
+	return extract.Note{Kind: extract.Remark, Text: fmt.Sprintf(format, args...)}
+}
+
+func (p *program) extractTable(c *cli.Context, s *extract.Study, t *extract.Table) error {
+	src := s.Source(t.Source)
+	if e := s.CheckSource(src); e != nil {
+		return e
+	}
+	var rows []extract.RawRow
+	var givens []extract.Cell
+	var notes []extract.Note
+	var err error
+	reader, settings := "text", ""
+	switch sourceKind(src.File) {
+	case "pdf":
+		settings = "pdfium words, columns from tables/" + t.ID
+		rows, givens, notes, err = p.readPDFTable(c, s, src, t)
+	case "workbook":
+		reader, settings = "workbook", strings.TrimSpace(t.Sheet+" "+t.Range)
+		rows, notes, err = readSheetTable(s, src, t)
+	default:
+		err = &extract.Error{File: "sources/" + src.File, Table: t.Name, Msg: "is a page image, which the readers of this version do not read",
+			Hint: "key the table: windtally entry " + t.Name}
+	}
+	if err != nil {
+		return err
+	}
+	if len(rows) == 0 {
+		return &extract.Error{File: "tables/" + t.Name + ".yaml", Table: t.Name, Msg: "no row was read where the table is said to stand; no reading was written",
+			Hint: "mend the table's regions or range: windtally extract " + src.Name + " --list shows what is seen; or key it: windtally entry " + t.Name}
+	}
+	replaced := hasReading(s, t, reader)
+	r, err := s.AddReading(t, extract.ReadingMeta{Reader: reader, Source: src.Name, SourceSHA256: src.SHA256, Program: "windtally " + version,
+		Settings: settings, Notes: slices.DeleteFunc(slices.Clone(notes), func(n extract.Note) bool { return n.Kind == extract.Remark })}, rows, givens)
+	if err != nil {
+		return err
+	}
+	var texts []string
+	for _, n := range notes {
+		texts = append(texts, n.Text)
+	}
+	if replaced {
+		texts = append(texts, "replaces the reading "+reader+" that was there")
+	}
+	return p.told(c, t, r, texts)
+}
+
+func (p *program) told(c *cli.Context, t *extract.Table, r *extract.Reading, texts []string) error {
+	if c.Bool("json") {
+		if texts == nil {
+			texts = []string{}
+		}
+		return p.writeJSON(readNote{t.Name, r.Meta.Reader, r.Meta.Rows, r.Meta.Columns, len(r.Cells), texts})
+	}
+	p.printf("%s: reading %s, %d rows x %d columns, %d cells\n", t.Name, r.Meta.Reader, r.Meta.Rows, r.Meta.Columns, len(r.Cells))
+	for _, n := range texts {
+		p.printf("    %s\n", n)
+	}
+	return nil
+}
+
+// block is a column whose text stands in the sub-heads: each row takes it from the
+// sub-head above.
+type block struct {
+	key, words string
+	cell       extract.Cell
+}
+
+func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table) (rows []extract.RawRow, givens []extract.Cell, notes []extract.Note, err error) {
+	file := "tables/" + t.Name + ".yaml"
+	if len(t.Regions) == 0 {
+		return nil, nil, nil, &extract.Error{File: file, Table: t.Name, Msg: "names no region of a page", Hint: "windtally extract " + src.Name + " drafts tables with their regions; or key the table: windtally entry " + t.Name}
+	}
+	var numbers []int
+	for _, r := range t.Regions {
+		numbers = append(numbers, r.Page)
+	}
+	slices.Sort(numbers)
+	pages, err := p.readPages(c, s.SourceFile(src), slices.Compact(numbers))
+	if err != nil {
+		return nil, nil, nil, placed(err, "sources/"+src.File, src.File)
+	}
+	page := map[int]extract.Page{}
+	for _, pg := range pages {
+		page[pg.Number] = pg
+	}
+	var keys []string // of the columns that stand on the page
+	var blocks []*block
+	for i := range t.Columns {
+		col := &t.Columns[i]
+		switch {
+		case len(col.X) == 2:
+			keys = append(keys, col.Key)
+		case col.Words != "":
+			blocks = append(blocks, &block{key: col.Key, words: col.Words})
+		default:
+			return nil, nil, nil, &extract.Error{File: file, Table: t.Name, Column: col.Key, Msg: "has no x: [x0, x1], so it cannot be found on the page",
+				Hint: "give the column's left and right edge in points, as the draft does for the others; a column that the sub-heads state has words: instead"}
+		}
+	}
+	for _, region := range t.Regions {
+		var columns []grid.Column
+		for _, col := range t.Columns {
+			if len(col.X) == 2 {
+				columns = append(columns, grid.Column{X0: col.X[0] + region.DX, X1: col.X[1] + region.DX, Head: col.Head})
+			}
+		}
+		g, strays, err := grid.Read(page[region.Page], region.Rect(), columns)
+		if err != nil {
+			return nil, nil, nil, &extract.Error{File: file, Page: region.Page, Table: t.Name, Msg: strings.TrimPrefix(err.Error(), fmt.Sprintf("page %d: ", region.Page)),
+				Hint: "mend regions: and x: of the columns, or key the table: windtally entry " + t.Name}
+		}
+		for _, row := range g.Rows {
+			if len(row.Cells) == 0 {
+				taken, err := takeSubHead(blocks, row, region.Page)
+				if err != nil {
+					return nil, nil, nil, &extract.Error{File: file, Page: region.Page, Table: t.Name, Msg: err.Error()}
+				}
+				if !taken {
+					notes = append(notes, extract.Note{Kind: extract.SubHead, Text: fmt.Sprintf("page %d: no column takes up the sub-head %q", region.Page, row.SubHead)})
+				}
+				continue
+			}
+			raw := extract.RawRow{Page: region.Page, Box: row.Box, Cells: map[string]extract.Cell{}}
+			for i, cell := range row.Cells {
+				raw.Cells[keys[i]] = extract.Cell{Text: cell.Text, Place: extract.Place{Page: region.Page, Box: cell.Box}, Confidence: -1}
+			}
+			for _, b := range blocks {
+				b.cell.Confidence = -1
+				raw.Cells[b.key] = b.cell
+			}
+			rows = append(rows, raw)
+		}
+		for _, w := range strays {
+			notes = append(notes, extract.Note{Kind: extract.Stray, Text: fmt.Sprintf("page %d: %q at %.0f,%.0f stands in the region and in no cell: %s", region.Page, w.Text, w.Box.X0, w.Box.Y0, w.Why)})
+		}
+	}
+	for i := range t.Givens {
+		g := &t.Givens[i]
+		if g.Words == "" {
+			notes = append(notes, extract.Note{Kind: extract.GivenLost, Text: fmt.Sprintf("given %s has no words: by which it could be found; key it or rule on it", g.Key)})
+			continue
+		}
+		var found *extract.Cell
+		for _, region := range t.Regions {
+			cell, ok, err := grid.Given(page[region.Page], region.Rect(), g.Words)
+			if err == nil && ok && found != nil && found.Text != cell.Text {
+				err = fmt.Errorf("words: %q: page %d says %s and page %d says %s; write more of the words beside the figure", g.Words, found.Place.Page, found.Text, region.Page, cell.Text)
+			}
+			if err != nil {
+				return nil, nil, nil, &extract.Error{File: file, Page: region.Page, Table: t.Name, Column: g.Key, Msg: err.Error()}
+			}
+			if ok && found == nil {
+				found = &extract.Cell{Column: g.Key, Text: cell.Text, Place: extract.Place{Page: region.Page, Box: cell.Box}, Confidence: -1}
+			}
+		}
+		if found == nil {
+			notes = append(notes, extract.Note{Kind: extract.GivenLost, Text: fmt.Sprintf("given %s: the words %q stand on no page of the table", g.Key, g.Words)})
+			continue
+		}
+		givens = append(givens, *found)
+	}
+	for _, pg := range pages {
+		if pg.Images == 0 {
+			notes = append(notes, p.selfCheck(c, s.SourceFile(src), pg.Number, t)...)
+		}
+	}
+	return rows, givens, notes, nil
+}
+
+// takeSubHead gives the columns that sub-heads state their text from one sub-head.
+func takeSubHead(blocks []*block, row grid.Row, page int) (taken bool, err error) {
+	place := extract.Place{Page: page, Box: row.Box}
+	for _, b := range blocks {
+		text, ok := row.SubHead, true
+		if strings.TrimSpace(b.words) != "*" {
+			if text, ok, err = grid.Captured(row.SubHead, b.words); err != nil {
+				return false, err
+			}
+		}
+		if ok {
+			taken = true
+			b.cell = extract.Cell{Text: text, Place: place}
+		}
+	}
+	return taken, nil
+}
+
+// selfCheck has a second library read the strings of a born-digital page. It is no
+// witness: both read the same layer. Where it cannot read the page it says nothing.
+func (p *program) selfCheck(c *cli.Context, file string, page int, t *extract.Table) []extract.Note {
+	r, err := p.pdfReader()
+	if err != nil {
+		return nil
+	}
+	check, err := r.SelfCheck(c.Context, file, page)
+	if err != nil || check.Note != "" {
+		return nil
+	}
+	return selfCheckNotes(check, t)
+}
+
+func selfCheckNotes(check pdf.SelfCheck, t *extract.Table) []extract.Note {
+	var words []string
+	for _, w := range check.First {
+		for _, region := range t.Regions {
+			if region.Page == check.Page && region.Rect().Contains(w.Box.MidX(), w.Box.MidY()) {
+				words = append(words, fmt.Sprintf("%q", w.Text))
+			}
+		}
+	}
+	if len(words) == 0 {
+		return nil
+	}
+	return []extract.Note{note("page %d: self-check: a second library does not see %d words of the table alike: %s", check.Page, len(words), strings.Join(words, " "))}
+}
+
+func readSheetTable(s *extract.Study, src *extract.Source, t *extract.Table) (rows []extract.RawRow, notes []extract.Note, err error) {
+	file := "tables/" + t.Name + ".yaml"
+	sheet, err := workbook.ReadSheet(s.SourceFile(src), t.Sheet, t.Range)
+	if err != nil {
+		return nil, nil, placed(err, "sources/"+src.File, s.SourceFile(src))
+	}
+	var found *workbook.Table
+	var regions []string
+	for _, f := range workbook.Find(sheet) {
+		regions = append(regions, f.Region)
+		if found == nil && (t.Range == "" || f.Region == t.Range) {
+			found = &f
+		}
+	}
+	if t.Range == "" && len(regions) > 1 {
+		return nil, nil, &extract.Error{File: file, Table: t.Name, Msg: fmt.Sprintf("names no range, and %d tables stand there: %s", len(regions), strings.Join(regions, ", ")),
+			Hint: "give range: one of them"}
+	}
+	if found == nil {
+		return nil, nil, &extract.Error{File: file, Table: t.Name, Msg: fmt.Sprintf("no table stands in %s of sources/%s", strings.TrimSpace(t.Sheet+" "+t.Range), src.File),
+			Hint: "windtally extract " + src.Name + " --list shows where the tables stand"}
+	}
+	position := map[string]int{}
+	var names []string
+	for k := range found.Heads {
+		names = append(names, columnOf(*found, k))
+		position[names[k]] = k
+	}
+	for _, values := range found.Rows {
+		raw := extract.RawRow{Cells: map[string]extract.Cell{}}
+		for i := range t.Columns {
+			col := &t.Columns[i]
+			k, ok := position[col.At]
+			if !ok {
+				return nil, nil, &extract.Error{File: file, Table: t.Name, Column: col.Key, Msg: fmt.Sprintf("at is %q; the columns of the table in sources/%s are %s", col.At, src.File, strings.Join(names, ", "))}
+			}
+			cell := extract.Cell{Confidence: -1}
+			if k < len(values) {
+				v := values[k]
+				cell.Text, cell.Place = v.Text, v.Place
+				switch {
+				case v.Stored != "":
+					cell.Confidence = 0
+					notes = append(notes, note("%s: shows %q and stores %s", v.Place, v.Text, v.Stored))
+				case v.Formula:
+					cell.Confidence = 0
+					notes = append(notes, note("%s: %q is the stored result of a formula", v.Place, v.Text))
+				case v.Number:
+					cell.Confidence = 0
+					notes = append(notes, note("%s: %q is stored as a number, so zeros at its end are lost", v.Place, v.Text))
+				}
+			}
+			raw.Cells[col.Key] = cell
+		}
+		rows = append(rows, raw)
+	}
+	return rows, notes, nil
+}

@@ -1,0 +1,27 @@
+package validate
+
+import "windtally/extract"
+
+// notes turns what a reader could not put into a cell into findings: a sub-head
+// that no column takes up may change the meaning of every figure under it.
+func (r *Report) notes(t *extract.Table) {
+	for _, reading := range r.Study.Readings[t.ID] {
+		for _, n := range reading.Meta.Notes {
+			f := Finding{Check: string(n.Kind), Severity: Doubt, Table: t.Name, Where: t.Name + ":" + reading.Meta.Reader, Message: n.Text,
+				Evidence: extract.Digest(n.Text)}
+			switch n.Kind {
+			case extract.SubHead:
+				f.Severity = Blocking
+				f.Why = "what a sub-head says governs the figures of its block"
+				f.Hint = "add a column with words: for it, read the table again; or confirm that it changes no meaning"
+			case extract.Stray:
+				f.Why = "a figure that landed in no cell is a figure lost"
+				f.Hint = "look at the print; widen a column's x: or the region's box and read the table again, or confirm that nothing is lost"
+			case extract.GivenLost:
+				f.Why = "figures in captions and footnotes govern the table"
+				f.Hint = "mend words: in tables/" + t.Name + ".yaml and read the table again, or rule reread on " + t.Name + ":given:KEY"
+			}
+			r.add(f, t.ID+reading.Meta.Reader+n.Text)
+		}
+	}
+}
