@@ -77,7 +77,7 @@ func set(s *extract.Study, table, row, column, text string) {
 			}
 		}
 	}
-	panic("the study has no cell " + table + "/" + row + "/" + column)
+	panic("a fault of the test: the study has no cell " + table + "/" + row + "/" + column)
 }
 
 func newStudy() *extract.Study {
@@ -170,8 +170,7 @@ func tell(r *Report) []string {
 	return list
 }
 
-// check runs a study and compares all its findings; names of checks after but are
-// left out.
+// check runs a study without rulings and compares all its findings.
 func check(t *testing.T, s *extract.Study, want ...string) *Report {
 	t.Helper()
 	r := Run(s, nil)
@@ -181,7 +180,6 @@ func check(t *testing.T, s *extract.Study, want ...string) *Report {
 	return r
 }
 
-// silent asserts that no finding is made.
 func TestTheValidStudiesHaveNoFinding(t *testing.T) {
 	check(t, wingStudy())
 	check(t, craftStudy())
