@@ -160,8 +160,8 @@ type Basis struct {
 	Note             string        `yaml:"note,omitempty" validate:"omitempty,plain"`
 }
 
-// Configuration is the state of the tested article. A deflection is "up", a
-// reference to a cell ("column KEY", "given KEY"), or a quoted figure that must
+// Configuration is the state of the tested article. A deflection is "up",
+// "not-stated", a reference to a cell ("column KEY", "given KEY"), or a quoted figure that must
 // stand in the row's own printed label.
 type Configuration struct {
 	Flap       string `yaml:"flap,omitempty" validate:"omitempty,oneof=none plain split slotted area-increasing other not-stated"`

@@ -84,6 +84,9 @@ const lifted = "lifted"
 func (r *Report) undo(id string, old []Ruling, act Act) ([]Ruling, error) {
 	old = slices.DeleteFunc(old, func(u Ruling) bool { return u.Evidence == lifted })
 	if len(old) == 0 {
+		if c, isCell := extract.ParseCellID(id); isCell {
+			id = r.named(c)
+		}
 		return nil, fmt.Errorf("no ruling stands on %s", id)
 	}
 	if act.Reason == "" {
@@ -117,6 +120,8 @@ func (r *Report) target(name string, act *Act) (id, evidence string, err error) 
 		case act.Undo:
 		case act.Decision == Confirm && (known == nil || len(known.Witnesses) == 0):
 			return "", "", fmt.Errorf("no reading has the cell %s, so there is nothing to confirm; reread gives its text", name)
+		case act.Decision == Emend && (known == nil || len(known.Witnesses) == 0 || r.disputed(known) || strings.TrimSpace(known.Print) == "") && !r.printKnown(c, evidence):
+			return "", "", fmt.Errorf("what the print says in %s is not settled; say that first (--reread TEXT), then what is right (--emend TEXT)", name)
 		case act.Decision == Confirm && r.disputed(known):
 			var said []string
 			for _, w := range known.Witnesses {
@@ -175,6 +180,22 @@ func (r *Report) target(name string, act *Act) (id, evidence string, err error) 
 		return "", "", fmt.Errorf("table %s has no row %s; windtally show %s prints its rows", t.Name, c.Row, t.Name)
 	}
 	return cell(c)
+}
+
+// printKnown reports whether a ruling that stands says what the print says.
+func (r *Report) printKnown(c extract.CellID, evidence string) bool {
+	for _, u := range live(r.Rulings) {
+		if u.Target != c.String() || u.Evidence != evidence {
+			continue
+		}
+		if u.Decision == Reread {
+			return u.Value != ""
+		}
+		if print, _ := rereadBefore(r.Rulings, u); u.Decision == Emend && print != "" {
+			return true
+		}
+	}
+	return false
 }
 
 // disputed reports whether the readings themselves differ, whatever was ruled.

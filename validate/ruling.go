@@ -78,9 +78,10 @@ func (r Ruling) check() error {
 		if r.Value != "" {
 			return fail("%s takes no value, got %q", r.Decision, r.Value)
 		}
-	case Reread, Emend:
+	case Reread: // no text: nothing is printed there
+	case Emend:
 		if r.Value == "" {
-			return fail("%s needs the text: what the print says, or the value that is right", r.Decision)
+			return fail("%s needs the value that is right", r.Decision)
 		}
 	default:
 		return fail("decision %q; it should be confirm, reread, emend or withhold", r.Decision)

@@ -89,7 +89,7 @@ func TestMalformedRulings(t *testing.T) {
 		{"a target", "u00000003,,cl,confirm,,seen,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: is about "cl"; it should be a cell (table/row/column) or a finding's id`},
 		{"a decision", "u00000003,,t0000000a/r01/cl,approve,,seen,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: decision "approve"; it should be confirm, reread, emend or withhold`},
 		{"a value to a confirm", "u00000003,,t0000000a/r01/cl,confirm,.15,seen,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: confirm takes no value, got ".15"`},
-		{"a reread without text", "u00000003,,t0000000a/r01/cl,reread,,seen,ab,1938-05-02T09:00:00Z," + digestA, "rulings.csv:3: ruling u00000003: reread needs the text: what the print says, or the value that is right"},
+		{"an emendation without value", "u00000003,,t0000000a/r01/cl,emend,,seen,ab,1938-05-02T09:00:00Z," + digestA, "rulings.csv:3: ruling u00000003: emend needs the value that is right"},
 		{"no reason", "u00000003,,t0000000a/r01/cl,emend,.15,,ab,1938-05-02T09:00:00Z," + digestA, "rulings.csv:3: ruling u00000003: emend needs a reason"},
 		{"nobody", "u00000003,,t0000000a/r01/cl,emend,.15,why,,1938-05-02T09:00:00Z," + digestA, "rulings.csv:3: ruling u00000003: nobody signed it"},
 		{"a formula", "u00000003,,t0000000a/r01/cl,emend,.15,=1+1,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: the reason begins with '=', which spreadsheet programs take for a formula; begin with a letter or a figure`},
@@ -529,5 +529,29 @@ func TestFindingIDsOutliveNamesAndValues(t *testing.T) {
 	set(s, polarID, "r07", "cd", ".O469")
 	if after := ids(); after != before {
 		t.Errorf("with other values:\n%s\nwant\n%s", after, before)
+	}
+}
+
+// The print's text outlives an emendation also where the readings differ and only a
+// reread said what the print says; a cell of which nobody has said what the print
+// says cannot be emended.
+func TestEmendAfterReread(t *testing.T) {
+	s := disputed(t)
+	act := Act{Decision: Emend, Value: "1.61", Reason: "misprint", Who: "ab", When: time.Date(1938, 5, 2, 9, 0, 0, 0, time.UTC)}
+	_, err := at(t, s).Decide("lift:r01:clmax", act)
+	if want := "what the print says in lift:r01:clmax is not settled; say that first (--reread TEXT), then what is right (--emend TEXT)"; err == nil || err.Error() != want {
+		t.Fatalf("emending a disputed cell: %v; want %s", err, want)
+	}
+	rule(t, s, "lift:r01:clmax", Act{Decision: Reread, Value: "1.60"})
+	rule(t, s, "lift:r01:clmax", act)
+	act.Value = "1.62"
+	r := rule(t, s, "lift:r01:clmax", act) // an emendation of an emendation
+	if c := cell(r, "r01", "clmax"); c.State != extract.Emended || c.Print != "1.60" || c.Text != "1.62" {
+		t.Errorf("after reread 1.60, emend 1.61 and emend 1.62: %+v", c)
+	}
+	// Nothing printed there: nothing to emend.
+	rule(t, s, "lift:r01:clmax", Act{Decision: Reread, Reason: "the paper is torn"})
+	if _, err := at(t, s).Decide("lift:r01:clmax", act); err == nil || !strings.Contains(err.Error(), "is not settled") {
+		t.Errorf("emending what is not printed: %v", err)
 	}
 }

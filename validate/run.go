@@ -110,6 +110,11 @@ func run(s *extract.Study, rulings []Ruling, withheld map[extract.CellID]Ruling)
 				continue
 			}
 			settled[id] = u.settles()
+			if u.Decision == Emend {
+				s := settled[id]
+				s.Print, _ = rereadBefore(rulings, u)
+				settled[id] = s
+			}
 		}
 	}
 	for id, u := range withheld {
@@ -164,6 +169,30 @@ func run(s *extract.Study, rulings []Ruling, withheld map[extract.CellID]Ruling)
 
 // EmptyEvidence is the evidence of a cell that no reading has.
 var EmptyEvidence = extract.Digest()
+
+// rereadBefore finds what a person said the print says before emending it: the
+// print's text is always kept.
+func rereadBefore(rulings []Ruling, u Ruling) (print string, ok bool) {
+	byID := map[string]Ruling{}
+	for _, r := range rulings {
+		byID[r.ID] = r
+	}
+	for u.Supersedes != "" {
+		before, known := byID[u.Supersedes]
+		if !known || before.Evidence != u.Evidence {
+			return "", false
+		}
+		switch before.Decision {
+		case Reread:
+			return before.Value, true
+		case Emend:
+			u = before
+		default:
+			return "", false
+		}
+	}
+	return "", false
+}
 
 // settles is what a ruling on a cell says of its text.
 func (u Ruling) settles() extract.Settled {

@@ -229,8 +229,10 @@ func (p *program) ruleCommand() *cli.Command {
 				return usagef("rule: one of --confirm, --reread TEXT, --emend TEXT, --withhold, --undo must be given, not %d", chosen)
 			case act.Who == "":
 				return usagef("rule: --by INITIALS must be given; a ruling is signed")
-			case (act.Decision == validate.Reread || act.Decision == validate.Emend) && act.Value == "":
-				return usagef("rule: --%s needs the text; a figure that is not to stand is withheld with --withhold", act.Decision)
+			case act.Decision == validate.Emend && act.Value == "":
+				return usagef("rule: --emend needs the value; a figure that is not to stand is withheld with --withhold")
+			case act.Decision == validate.Reread && act.Value == "" && act.Reason == "":
+				return usagef("rule: --reread without text says that nothing is printed there; give --reason WORDS if that is meant")
 			case act.Reason == "" && act.Undo:
 				return usagef("rule: --undo needs --reason WORDS")
 			case act.Reason == "" && (act.Decision == validate.Emend || act.Decision == validate.Withhold):

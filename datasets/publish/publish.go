@@ -34,7 +34,7 @@ type RefusedError struct {
 }
 
 func (e *RefusedError) Error() string {
-	return fmt.Sprintf("%d blocking findings have no ruling; nothing was published\nhint: windtally findings lists them, windtally rule settles them", len(e.Blocking))
+	return fmt.Sprintf("blocking findings without a ruling: %d; nothing was published\nhint: windtally findings lists them, windtally rule settles them", len(e.Blocking))
 }
 
 // Study publishes the study as editions/<version> and returns the edition and its

@@ -222,7 +222,7 @@ func TestARefusedStudyWritesNothing(t *testing.T) {
 	if !errors.As(err, &refused) || len(refused.Blocking) != 1 || refused.Blocking[0].Where != "polar:r02:cl" {
 		t.Fatalf("got %v", err)
 	}
-	if msg := "1 blocking findings have no ruling; nothing was published\nhint: windtally findings lists them, windtally rule settles them"; err.Error() != msg {
+	if msg := "blocking findings without a ruling: 1; nothing was published\nhint: windtally findings lists them, windtally rule settles them"; err.Error() != msg {
 		t.Errorf("got %s\nwant %s", err, msg)
 	}
 	if after := files(t, s.Dir); !maps.Equal(after, before) {
