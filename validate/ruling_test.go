@@ -405,7 +405,7 @@ func TestUndo(t *testing.T) {
 	if !r.Rulings[1].Lifts() || r.Rulings[0].Lifts() {
 		t.Errorf("the rulings are %+v", r.Rulings)
 	}
-	if _, err := r.Decide("lift:r01:clmax", Act{Undo: true, Reason: "again", Who: "ab", When: monday}); err == nil || err.Error() != "no ruling stands on t0000000e/r01/clmax" {
+	if _, err := r.Decide("lift:r01:clmax", Act{Undo: true, Reason: "again", Who: "ab", When: monday}); err == nil || err.Error() != "no ruling stands on lift:r01:clmax" {
 		t.Errorf("a second undo: %v", err)
 	}
 	want(t, rule(t, s, "lift:r01:clmax", Act{Decision: Reread, Value: "1.60"}))
@@ -450,7 +450,7 @@ func TestDecideRefuses(t *testing.T) {
 		{mend, Act{Decision: Confirm}, mend + " (relation) is settled by mending the file, not by a ruling: "},
 		{stall, Act{Decision: Emend, Value: "56.0", Reason: "r"}, stall + " is about 4 cells; name the one that is wrong: stalls:r01:speed, stalls:r01:weight, craft:r02:value, lift:r01:clmax"},
 		{"lift:r01:clmax", Act{Decision: Withhold}, "withhold needs a reason"},
-		{"lift:r01:clmax", Act{Undo: true, Reason: "r"}, "no ruling stands on t0000000e/r01/clmax"},
+		{"lift:r01:clmax", Act{Undo: true, Reason: "r"}, "no ruling stands on lift:r01:clmax"},
 	} {
 		c.act.Who, c.act.When = "ab", monday
 		_, err := r.Decide(c.target, c.act)
