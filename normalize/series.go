@@ -111,6 +111,7 @@ const (
 	UnclassifiedKind  ProblemKind = "unclassified"
 	UnknownListedRow  ProblemKind = "row-without-meaning"
 	DeflectionNoPrint ProblemKind = "deflection-not-in-print"
+	HeadDiffers       ProblemKind = "head-says-otherwise"
 )
 
 // Problem is something that keeps figures from a meaning.
@@ -178,7 +179,7 @@ type columnMeaning struct {
 }
 
 // meaning resolves quantity and unit of a column; what is missing is said once.
-func (n *normalizer) meaning(where, key, quantity, printedUnit string, basis extract.Basis) columnMeaning {
+func (n *normalizer) meaning(where, key, head, quantity, printedUnit string, basis extract.Basis) columnMeaning {
 	m := columnMeaning{key: key, basis: basis}
 	switch quantity {
 	case "":
@@ -208,6 +209,9 @@ func (n *normalizer) meaning(where, key, quantity, printedUnit string, basis ext
 		n.problem(Unit, "unit", nil, where, "", "unit of %s: %v", q.Name, err)
 	} else {
 		m.unit = u
+		if msg := againstHead(head, q, u); msg != "" {
+			n.problem(HeadDiffers, key, nil, where, "mend unit: in the table's file; or confirm, if the head's words mean something else", "%s", msg)
+		}
 	}
 	if text, stated := n.t.Accuracy[key]; n.t.Layout == "list" && key == "value" && (stated || n.t.Origin == "figure") {
 		// One number would be feet in one row and pounds in the next.
@@ -264,7 +268,7 @@ func (n *normalizer) grid() {
 	columns := make([]columnMeaning, len(n.t.Columns))
 	for i := range n.t.Columns {
 		col := &n.t.Columns[i]
-		columns[i] = n.meaning(":"+col.Key, col.Key, col.Quantity, col.Unit, n.t.Basis.Over(col.Basis))
+		columns[i] = n.meaning(":"+col.Key, col.Key, col.Head, col.Quantity, col.Unit, n.t.Basis.Over(col.Basis))
 	}
 	n.s.Rows = make([]Row, len(n.c.Rows))
 	rows := make([]rowMeaning, len(n.c.Rows))
@@ -666,7 +670,7 @@ func grainOf(q *Quantity, numerals []*numeral.Numeral) int64 {
 // given reads a figure that stands outside the grid.
 func (n *normalizer) given(g *extract.Column) {
 	where := ":given:" + g.Key
-	m := n.meaning(where, g.Key, g.Quantity, g.Unit, n.t.Basis.Over(g.Basis))
+	m := n.meaning(where, g.Key, g.Head+" "+unitAfter(g.Words), g.Quantity, g.Unit, n.t.Basis.Over(g.Basis))
 	if m.ok {
 		m.ok = n.stated(m, where, "", m.basis)
 	}
@@ -945,7 +949,7 @@ func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.Row
 	if !ok {
 		return
 	}
-	m := n.meaning(where, "value", rule.Quantity, printed, n.t.Basis.Over(rule.Basis))
+	m := n.meaning(where, "value", label, rule.Quantity, printed, n.t.Basis.Over(rule.Basis))
 	if m.ok {
 		m.ok = n.stated(m, where, "", m.basis)
 	}

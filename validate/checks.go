@@ -188,6 +188,8 @@ func meaning(r *Report) []draft {
 				if f.Hint == "" {
 					f.Hint = "complete tables/" + s.Table.Name + ".yaml"
 				}
+			case normalize.HeadDiffers:
+				f.Why = "a right figure with the wrong unit is a silent error too"
 			case normalize.Reference:
 				f.Mend = len(p.Cells) == 0
 			case normalize.UnknownListedRow:

@@ -87,7 +87,7 @@ func TestMeaningCheck(t *testing.T) {
 			second(s, liftID, "0.0|1.60", "40.0|")
 		}, nil},
 		{"a unit that does not fit", wingStudy, func(s *extract.Study) { table(s, polarID).Columns[1].Unit = "deg" }, []string{
-			`blocking unit polar:cl: unit of lift coefficient: unit "deg" is degree (angle), but a unit of dimensionless is wanted, such as one, percent`,
+			`blocking unit polar:cl: unit of lift coefficient: unit "deg" is degree (angle), but a unit of dimensionless is wanted, such as one, percent, thousandth`,
 		}},
 		{"no unit", wingStudy, func(s *extract.Study) { table(s, polarID).Columns[1].Unit = "" }, []string{
 			`blocking unit polar:cl: no unit is stated for lift coefficient; write it as printed (1 for a number without unit)`,

@@ -183,8 +183,9 @@ func TestStallCheck(t *testing.T) {
 		tb.Basis.AirspeedKind, tb.Basis.Configuration.Flap = kind, "slotted"
 		tb.Columns[1].Unit = "lb"
 		rows(s, stallsID, "30|2550|"+speed)
-		table(s, craftID).Rows[1].Unit = "sq ft"
-		s.Subjects[0].Tables[0].Where = &extract.Where{Column: "label", Is: "Wing area, sq. m"}
+		table(s, craftID).Rows[1].Label, table(s, craftID).Rows[1].Unit = "Wing area, sq. ft.", "sq ft"
+		s.Subjects[0].Tables[0].Where = &extract.Where{Column: "label", Is: "Wing area, sq. ft."}
+		set(s, craftID, "r02", "label", "Wing area, sq. ft.")
 		set(s, craftID, "r02", "value", "174")
 	}
 	// NACA TN 604 (TRADE.md 4.3 a, VERIFIED): C_Lmax 1.51 and 2.12 in the tunnel, 46.8

@@ -49,7 +49,7 @@ func (p *program) quantitiesCommand() *cli.Command {
 			for _, u := range unit.All() {
 				p.printf(" %s", u.UCUM)
 			}
-			p.printf("\n(the spellings of reports are understood too: m.p.h., lb./sq. ft., kts, per deg)\n")
+			p.printf("\n(the spellings of reports are understood too: m.p.h., lb./sq. ft., kts, per deg;\nunder a head C_D x 10^4 the unit is 10*-4)\n")
 			return nil
 		},
 	})

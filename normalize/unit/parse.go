@@ -2,6 +2,7 @@ package unit
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -62,6 +63,8 @@ var atoms = map[string]string{
 var compounds = map[string][]string{
 	"1": {"1"}, "none": {"1"}, "dimensionless": {"1"}, "ratio": {"1"}, "coefficient": {"1"}, "one": {"1"}, "-": {"1"}, "nondimensional": {"1"}, "non dimensional": {"1"},
 	"%": {"%"}, "percent": {"%"}, "per cent": {"%"}, "pct": {"%"},
+	"10*-3": {"10*-3"}, "thousandth": {"10*-3"}, "thousandths": {"10*-3"}, "10*-4": {"10*-4"}, "10*-5": {"10*-5"}, "10*-6": {"10*-6"}, "millionths": {"10*-6"}, "millionth": {"10*-6"},
+	"10*3": {"10*3"}, "thousand": {"10*3"}, "thousands": {"10*3"}, "10*4": {"10*4"}, "10*5": {"10*5"}, "10*6": {"10*6"}, "million": {"10*6"}, "millions": {"10*6"},
 
 	"m": {"m"}, "mm": {"mm"}, "cm": {"cm"}, "km": {"km"}, "ft": {"[ft_i]"}, "in": {"[in_i]"}, "yd": {"[yd_i]"}, "mi": {"[mi_i]"}, "nmi": {"[nmi_i]"},
 	"'": {"[ft_i]", "'"}, "′": {"[ft_i]", "'"}, "\"": {"[in_i]", "''"}, "″": {"[in_i]", "''"},
@@ -137,6 +140,9 @@ var caseMatters = map[string]string{
 	"R": "deg r", "r": "", "t": "t", "T": "", "G": "g", "M": "", "S": "", "H": "", "MW": "", "mW": "", "KN": "", "Cm": "", "CM": "",
 }
 
+// scaled matches a factor as heads print it, which of two ways is meant.
+var scaled = regexp.MustCompile(`^\s*(?:[x×*]\s*)?10\s*(?:\^|[⁰¹²³⁴⁵⁶⁷⁸⁹⁻])`)
+
 // Parse reads a unit as printed in a report's column head or as written in a
 // table's description: "m.p.h.", "sq. ft.", "lb. per sq. ft.", "per deg.". A UCUM
 // code of this package is understood too. Capitals are not told apart except
@@ -204,6 +210,9 @@ func alternatives(codes []string) string {
 }
 
 func candidates(printed string) ([]string, error) {
+	if scaled.MatchString(printed) {
+		return nil, fmt.Errorf("unit %q: does the head multiply the figure or the quantity? a head C_D x 10^4 over 123 means 0.0123, write 10*-4; figures in ten thousands are 10*4", printed)
+	}
 	exact := strings.TrimSpace(printed)
 	if exact == "" {
 		return nil, fmt.Errorf(`no unit is given; write "1" for a number without one`)

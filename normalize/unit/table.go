@@ -133,6 +133,16 @@ var rows = []row{
 
 	{"per radian", "/rad", PerAngle, "1", 0, ""},    // derived
 	{"per degree", "/deg", PerAngle, "180", -1, ""}, // derived
+
+	// A head "C_D x 10^4" over 123 means 0.0123: its unit is 10*-4.
+	{"thousandth", "10*-3", Dimensionless, "0.001", 0, ""},           // UCUM: powers of ten
+	{"ten-thousandth", "10*-4", Dimensionless, "0.0001", 0, ""},      // UCUM: powers of ten
+	{"hundred-thousandth", "10*-5", Dimensionless, "0.00001", 0, ""}, // UCUM: powers of ten
+	{"millionth", "10*-6", Dimensionless, "0.000001", 0, ""},         // UCUM: powers of ten
+	{"thousand", "10*3", Dimensionless, "1000", 0, ""},               // UCUM: powers of ten
+	{"ten thousand", "10*4", Dimensionless, "10000", 0, ""},          // UCUM: powers of ten
+	{"hundred thousand", "10*5", Dimensionless, "100000", 0, ""},     // UCUM: powers of ten
+	{"million", "10*6", Dimensionless, "1000000", 0, ""},             // UCUM: powers of ten
 }
 
 var (

@@ -187,6 +187,8 @@ type ucumAtom struct {
 }
 
 var ucumAtoms = map[string]ucumAtom{
+	"10*3": {"1000", 0, Dimension{}}, "10*4": {"10000", 0, Dimension{}}, "10*5": {"100000", 0, Dimension{}}, "10*6": {"1000000", 0, Dimension{}},
+	"10*-3": {"1/1000", 0, Dimension{}}, "10*-4": {"1/10000", 0, Dimension{}}, "10*-5": {"1/100000", 0, Dimension{}}, "10*-6": {"1/1000000", 0, Dimension{}},
 	"1": {"1", 0, Dimension{}}, "75": {"75", 0, Dimension{}}, "%": {"1/100", 0, Dimension{}},
 	"m": {"1", 0, Dimension{Length: 1}}, "mm": {"1/1000", 0, Dimension{Length: 1}}, "cm": {"1/100", 0, Dimension{Length: 1}}, "km": {"1000", 0, Dimension{Length: 1}},
 	"[in_i]": {"254/10000", 0, Dimension{Length: 1}}, "[ft_i]": {"3048/10000", 0, Dimension{Length: 1}}, "[yd_i]": {"9144/10000", 0, Dimension{Length: 1}},
@@ -451,6 +453,8 @@ func TestParse(t *testing.T) {
 		{"N", "N|newtons"}, {"kN", "kN"}, {"[lbf_av]", "lbf|lb. force|pounds force|pound-force"}, {"[lb_av]", "lb mass|pound (mass)|lbm"}, {"kgf", "kgf|kp|kilogram-force"},
 		{"Cel", "C|°C|° C.|deg C|deg. C.|degrees centigrade|Celsius|Cel"}, {"[degF]", "F|°F|° F.|deg. F|degrees Fahrenheit"}, {"K", "K|°K|deg K|kelvin"}, {"[degR]", "°R|deg R|Rankine|deg F difference"},
 		{"1", "1|none|dimensionless|-|–"}, {"%", "%|percent|per cent"},
+		{"10*6", "10*6|millions|million"}, {"10*3", "10*3|thousands"}, {"10*-3", "10*-3|thousandths"}, {"10*-4", "10*-4"}, {"10*-5", "10*-5"}, {"10*-6", "10*-6|millionths"},
+		{"10*4", "10*4"}, {"10*5", "10*5"},
 		{"[ft_i].[lbf_av]", "ft-lb|ft.-lb.|lb-ft|foot-pounds|lb. ft."}, {"[in_i].[lbf_av]", "in-lb|in.-lb.|inch-pounds"}, {"kgf.m", "kg-m|m-kg|kg. m."},
 		{"[ft_i]/s2", "ft/sec^2|ft./sec./sec.|ft/s²"}, {"m/s2", "m/s2"}, {"m/min", "m/min|m. per min."}, {"[lbf_av].s/[ft_i]2", "slugs/ft-sec|lb.-sec./sq. ft."},
 		{"min", "minutes of time"}, {"h", "hr|hours|h"}, {"s", "s|sec.|seconds"},
@@ -468,6 +472,8 @@ func TestParse(t *testing.T) {
 func TestParseRefuses(t *testing.T) {
 	tests := []struct{ printed, want string }{
 		{"", `no unit is given; write "1" for a number without one`},
+		{"10^4", `unit "10^4": does the head multiply the figure or the quantity? a head C_D x 10^4 over 123 means 0.0123, write 10*-4; figures in ten thousands are 10*4`},
+		{"x 10^-6", `unit "x 10^-6": does the head multiply the figure or the quantity? a head C_D x 10^4 over 123 means 0.0123, write 10*-4; figures in ten thousands are 10*4`},
 		{"lb", `unit "lb" is ambiguous: write "pound-force" or "pound (mass)"`},
 		{"kg.", `unit "kg." is ambiguous: write "kilogram-force" or "kilogram (mass)"`},
 		{"tons", `unit "tons" is ambiguous: long (2240 lb), short (2000 lb) or metric? write "long ton", "short ton" or "metric ton"`},
