@@ -436,12 +436,16 @@ func (k *checker) reviews() {
 		if v.Supersedes == v.RulingID {
 			k.fail(r, i, "supersedes", "%s supersedes itself", v.RulingID)
 		}
-		takes := v.Decision == "reread" || v.Decision == "emend"
-		switch {
-		case takes && v.Value == "":
-			k.fail(r, i, "value", "is empty, a ruling to %s gives the text", v.Decision)
-		case !takes && v.Value != "":
-			k.fail(r, i, "value", "is %q, a ruling to %s gives none", v.Value, v.Decision)
+		switch v.Decision {
+		case "reread": // an empty text says that nothing is printed there
+		case "emend":
+			if v.Value == "" {
+				k.fail(r, i, "value", "is empty, a ruling to %s gives the text", v.Decision)
+			}
+		default:
+			if v.Value != "" {
+				k.fail(r, i, "value", "is %q, a ruling to %s gives none", v.Value, v.Decision)
+			}
 		}
 		if (v.Decision == "emend" || v.Decision == "withhold") && v.Reason == "" {
 			k.fail(r, i, "reason", "is empty, a ruling to %s says why", v.Decision)

@@ -106,7 +106,7 @@ type (
 	Configuration struct {
 		ConfigurationID     string   `csv:"configuration_id" type:"id" key:"yes" doc:"configuration: flaps, slats, gear, propeller, power and trim"`
 		SubjectID           string   `csv:"subject_id" type:"id" need:"yes" ref:"subjects" doc:"subject"`
-		FlapType            string   `csv:"flap_type" type:"text" doc:"type of flap; empty where there is none or it is not said"`
+		FlapType            string   `csv:"flap_type" type:"text" doc:"type of flap; empty where it is not said"`
 		FlapDeflection      Measured `csv:"flap_deflection" unit:"deg" quantity:"flap deflection" said:"yes" change:"major" doc:"flap deflection, positive downwards"`
 		FlapDeflectionState string   `csv:"flap_deflection_state" type:"text" enum:"lowered|loaded" doc:"deflection as lowered on the ground or as loaded in the air stream"`
 		FlapSettings        string   `csv:"flap_settings" type:"text" doc:"settings that the pilot can select"`
@@ -277,7 +277,7 @@ type (
 		Supersedes string `csv:"supersedes" type:"id" ref:"reviews" change:"minor" doc:"ruling that this one takes the place of"`
 		Target     string `csv:"target" type:"text" need:"yes" change:"minor" doc:"what is ruled on: a finding or a cell"`
 		Decision   string `csv:"decision" type:"text" need:"yes" enum:"confirm|reread|emend|withhold" change:"minor" doc:"confirm (printed so, read so), reread (the print says otherwise), emend (the print is wrong), withhold (not published)"`
-		Value      string `csv:"value" type:"print" change:"minor" doc:"text that takes the place of the one read or printed"`
+		Value      string `csv:"value" type:"print" change:"minor" doc:"text that takes the place of the one read or printed; empty where a reread says that nothing is printed there"`
 		Reason     string `csv:"reason" type:"text" change:"patch" doc:"why; an emendation and a withholding always say it"`
 		Who        string `csv:"who" type:"text" need:"yes" change:"patch" doc:"who ruled"`
 		When       string `csv:"when" type:"datetime" need:"yes" change:"patch" doc:"when, in UTC"`

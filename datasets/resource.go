@@ -361,8 +361,8 @@ var (
 	// Spreadsheet programs turn "mar-1" and "sept2" into dates.
 	datePattern = regexp.MustCompile(`^(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[._-]?[0-9]{1,4}([._-][0-9]{1,4})?$`)
 	// A printed numeral may begin with a sign; nothing in it can be a formula.
-	signedPattern = regexp.MustCompile(`^[-+]{1,2} ?[.·]?[0-9][0-9.,·\x{2009}\x{202f}\x{a0} ]*` + // digits
-		`(-?[0-9]+/[0-9]+|/[0-9]+|[½¼¾⅓⅔⅛⅜⅝⅞])?` + // fraction
+	signedPattern = regexp.MustCompile(`^[-+]{1,2} ?([½⅓⅔¼¾⅕-⅞⅐-⅒]|[.·]?[0-9][0-9.,·\x{2009}\x{202f}\x{a0} ]*` + // digits
+		`(-?[0-9]+/[0-9]+|/[0-9]+|[½⅓⅔¼¾⅕-⅞⅐-⅒])?)` + // fraction
 		`( ?[x×·] ?10(\^?[-−]?[0-9]+|[⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+)|[Ee][-+][0-9]+)?` + // power of ten
 		`[°'"′″ 0-9]*%?( ?[*†‡§¹²³a-z])?$`) // degrees, per cent, mark of a footnote
 )

@@ -88,7 +88,7 @@ func TestPlainNumeral(t *testing.T) {
 
 func TestPrintedTextThatBeginsWithASign(t *testing.T) {
 	c := column{kind: "print"}
-	for _, text := range []string{"-.12", "-0.12*", "--.983", "+0.5", "-", "--", "---", "-5½", "-5 1/2", "-1/4", "-1.2x10^-3", "-1.2×10⁻³", "-1.2E-03", "-10°30'", "-0.50b", "-45%", "−4"} {
+	for _, text := range []string{"-.12", "-0.12*", "--.983", "+0.5", "-", "--", "---", "-½", "-⅝", "-5½", "-5 1/2", "-1/4", "-1.2x10^-3", "-1.2×10⁻³", "-1.2E-03", "-10°30'", "-0.50b", "-45%", "−4"} {
 		if why := c.wrong(text); why != "" {
 			t.Errorf("%q: %s", text, why)
 		}

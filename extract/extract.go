@@ -125,8 +125,8 @@ type Cell struct {
 	Confidence float64
 }
 
-// Given is the row key of figures that stand outside the grid but govern it:
-// caption, sub-head and footnote figures are cells of this row.
+// Given is the row key of figures that stand outside the grid but govern it: those
+// of caption and footnotes are cells of this row.
 const Given = "given"
 
 // Error is a fault at a place: which file, page, table, row and column, what was

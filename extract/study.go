@@ -634,7 +634,7 @@ func (s *Study) tableNames() string {
 	return strings.Join(names, ", ")
 }
 
-// NoTable is the error for a name that is neither table nor source.
+// NoTable is the error for a name that no table bears.
 func (s *Study) NoTable(name string) error {
 	return fmt.Errorf("there is no table %q; known tables: %s", name, s.tableNames())
 }

@@ -1,8 +1,6 @@
 package extract
 
-import (
-	"strings"
-)
+import "strings"
 
 // Schema is the version of every file that people write.
 const Schema = 1
@@ -205,7 +203,7 @@ type Preference struct {
 	Source   string `yaml:"source" validate:"required"`
 }
 
-// Column returns the column or the given figure that bears the key, or nil.
+// Column returns the column that bears the key, or nil.
 func (t *Table) Column(key string) *Column {
 	for i := range t.Columns {
 		if t.Columns[i].Key == key {
@@ -230,6 +228,19 @@ func (t *Table) ColumnKeys() []string {
 	keys := make([]string, len(t.Columns))
 	for i := range t.Columns {
 		keys[i] = t.Columns[i].Key
+	}
+	return keys
+}
+
+// KeysOf lists the keys of the cells that a row has, in print order: of the row
+// Given those of the given figures.
+func (t *Table) KeysOf(row string) []string {
+	if row != Given {
+		return t.ColumnKeys()
+	}
+	keys := make([]string, len(t.Givens))
+	for i := range t.Givens {
+		keys[i] = t.Givens[i].Key
 	}
 	return keys
 }

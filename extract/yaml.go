@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"github.com/go-playground/validator/v10"
 	"go.yaml.in/yaml/v3"
@@ -26,16 +27,41 @@ var (
 // and YAML aliases can make a small file expand without end.
 const maxYAML = 4 << 20
 
-// PlainText reports why a text may not enter an edition: a control character, or
-// a first character that spreadsheet programs take for a formula.
+// PlainText reports why a text may not enter an edition: a control character, white
+// space at an end, or a first character that spreadsheet programs take for a formula.
 func PlainText(s string) error {
-	for _, r := range s {
-		if unicode.IsControl(r) || r == '\u2028' || r == '\u2029' {
-			return fmt.Errorf("holds the control character %q; write it on one line", r)
-		}
+	if err := OneLine(s); err != nil {
+		return err
 	}
 	if s != "" && strings.ContainsRune("=+-@", rune(s[0])) {
 		return fmt.Errorf("begins with %q, which spreadsheet programs take for a formula; begin with a letter or a figure", s[0])
+	}
+	return nil
+}
+
+// maxPlain bounds a text that enters an edition, in bytes: the longest caption is far
+// shorter.
+const maxPlain = 10000
+
+// OneLine reports why a text is not one line of plain characters, without white space
+// at its ends.
+func OneLine(s string) error {
+	if len(s) > maxPlain {
+		return fmt.Errorf("is %d bytes long; write at most %d", len(s), maxPlain)
+	}
+	if !utf8.ValidString(s) {
+		return fmt.Errorf("%q is not UTF-8", s)
+	}
+	for _, r := range s {
+		switch {
+		case unicode.IsControl(r), r == '\u2028', r == '\u2029':
+			return fmt.Errorf("holds the control character %q; write it on one line", r)
+		case r == '\ufeff', r >= '\u202a' && r <= '\u202e', r >= '\u2066' && r <= '\u2069':
+			return fmt.Errorf("holds the control character %U, which nobody sees; leave it out", r)
+		}
+	}
+	if strings.TrimSpace(s) != s {
+		return fmt.Errorf("is %q, with white space at an end; write it without", s)
 	}
 	return nil
 }
@@ -384,7 +410,7 @@ func encodeYAML(v any) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// yamlLineOf is nodeLine for a file's text; 0 where it is not YAML.
+// yamlLineOf is the line of nodeAt for a file's text; 0 where it is not YAML.
 func yamlLineOf(data []byte, path string) int {
 	var root yaml.Node
 	if err := yaml.Unmarshal(data, &root); err != nil || root.Kind == 0 {

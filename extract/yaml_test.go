@@ -267,13 +267,17 @@ func TestPlainText(t *testing.T) {
 		}
 	}
 	for text, want := range map[string]string{
-		"=1":      "begins with '=', which spreadsheet programs take for a formula; begin with a letter or a figure",
-		"+1":      "begins with '+', which spreadsheet programs take for a formula; begin with a letter or a figure",
-		"-1":      "begins with '-', which spreadsheet programs take for a formula; begin with a letter or a figure",
-		"@a":      "begins with '@', which spreadsheet programs take for a formula; begin with a letter or a figure",
-		"a\tb":    `holds the control character '\t'; write it on one line`,
-		"a\u0085": `holds the control character '\u0085'; write it on one line`,
-		"a\u2028": `holds the control character '\u2028'; write it on one line`,
+		"=1":                       "begins with '=', which spreadsheet programs take for a formula; begin with a letter or a figure",
+		"+1":                       "begins with '+', which spreadsheet programs take for a formula; begin with a letter or a figure",
+		"-1":                       "begins with '-', which spreadsheet programs take for a formula; begin with a letter or a figure",
+		"@a":                       "begins with '@', which spreadsheet programs take for a formula; begin with a letter or a figure",
+		"a\tb":                     `holds the control character '\t'; write it on one line`,
+		"a\u0085":                  `holds the control character '\u0085'; write it on one line`,
+		"a\u2028":                  `holds the control character '\u2028'; write it on one line`,
+		"a\u202eb":                 "holds the control character U+202E, which nobody sees; leave it out",
+		"a ":                       `is "a ", with white space at an end; write it without`,
+		"a\xff":                    `"a\xff" is not UTF-8`,
+		strings.Repeat("a", 10001): "is 10001 bytes long; write at most 10000",
 	} {
 		if err := PlainText(text); err == nil || err.Error() != want {
 			t.Errorf("%q: %v; want %s", text, err, want)

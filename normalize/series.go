@@ -16,7 +16,7 @@ import (
 type Measurement struct {
 	Numeral numeral.Numeral
 	Unit    unit.Unit // as printed
-	// Value is in the quantity's canonical unit; exact, but for pi to 60 digits.
+	// Value is in the quantity's canonical unit; exact, but for pi to 100 digits.
 	Value *big.Rat
 	// Half is half a unit of the last printed digit (or of the column's own coarser
 	// steps), in the canonical unit. Rounding is not accuracy.
@@ -1008,7 +1008,7 @@ func PublishedHalf(half *big.Rat) numeral.Decimal {
 }
 
 // placesOf is the number of decimals at which a unit of the last place is at most
-// half: 2 for 0.05, 0 for 5 (never negative digits are cut from whole numbers).
+// half: 2 for 0.05, 0 for 5, and never fewer, since whole figures are not rounded.
 func placesOf(half *big.Rat) int {
 	if half == nil || half.Sign() <= 0 {
 		return 6

@@ -30,6 +30,7 @@ func (r *Report) Decide(target string, act Act) ([]Ruling, error) {
 	if err != nil {
 		return nil, err
 	}
+	act.Reason = strings.TrimSpace(act.Reason)
 	if act.Reason == "" {
 		switch act.Decision {
 		case Confirm:
@@ -120,9 +121,9 @@ func (r *Report) target(name string, act *Act) (id, evidence string, err error) 
 		case act.Undo:
 		case act.Decision == Confirm && (known == nil || len(known.Witnesses) == 0):
 			return "", "", fmt.Errorf("no reading has the cell %s, so there is nothing to confirm; reread gives its text", name)
-		case act.Decision == Emend && (known == nil || len(known.Witnesses) == 0 || r.disputed(known) || strings.TrimSpace(known.Print) == "") && !r.printKnown(c, evidence):
+		case act.Decision == Emend && (known == nil || len(known.Witnesses) == 0 || readingsDiffer(known) || strings.TrimSpace(known.Print) == "") && !r.printKnown(c, evidence):
 			return "", "", fmt.Errorf("what the print says in %s is not settled; say that first (--reread TEXT), then what is right (--emend TEXT)", name)
-		case act.Decision == Confirm && r.disputed(known):
+		case act.Decision == Confirm && readingsDiffer(known):
 			var said []string
 			for _, w := range known.Witnesses {
 				said = append(said, fmt.Sprintf("%s reads %q", w.Reader, w.Text))
@@ -143,7 +144,7 @@ func (r *Report) target(name string, act *Act) (id, evidence string, err error) 
 			return "", "", fmt.Errorf("%s (%s) is settled by mending the file, not by a ruling: %s", name, f.Check, f.Hint)
 		}
 		if act.Decision == Reread || act.Decision == Emend || f.Check == "ruling-lapsed" ||
-			f.Check == "collation" && len(f.Cells) == 1 && r.disputed(r.Cell(f.Cells[0])) {
+			f.Check == "collation" && len(f.Cells) == 1 && readingsDiffer(r.Cell(f.Cells[0])) {
 			if len(f.Cells) != 1 {
 				var cells []string
 				for _, c := range f.Cells {
@@ -198,8 +199,8 @@ func (r *Report) printKnown(c extract.CellID, evidence string) bool {
 	return false
 }
 
-// disputed reports whether the readings themselves differ, whatever was ruled.
-func (r *Report) disputed(c *extract.Collated) bool {
+// readingsDiffer reports whether the readings themselves differ, whatever was ruled.
+func readingsDiffer(c *extract.Collated) bool {
 	if c == nil {
 		return false
 	}

@@ -67,7 +67,7 @@ func cellTexts(ids []extract.CellID) []string {
 	return texts
 }
 
-// worst first, then by table, place and id.
+// sortFindings sorts by table, worst first within it, then by check, place and id.
 func sortFindings(list []Finding) {
 	rank := map[Severity]int{Blocking: 0, Doubt: 1, Note: 2}
 	slices.SortFunc(list, func(a, b Finding) int {

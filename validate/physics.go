@@ -678,9 +678,9 @@ func (r *Report) judgeStall(rec *Record, e Entry, weight *normalize.Datum, area 
 	return f, true
 }
 
-// quotient judges whether a stated quantity agrees with num/den (each a list of
-// factors) within rounding and a relative tolerance.
-func (r *Report) quotient(c bounds, rec *Record, name string, stated Entry, value, relHalf float64, from []Entry, formula string) (draft, bool) {
+// quotient judges whether a stated quantity agrees with the value that follows from
+// others, known to within relHalf of itself, within rounding and a relative tolerance.
+func (r *Report) quotient(c bounds, name string, stated Entry, value, relHalf float64, from []Entry, formula string) (draft, bool) {
 	got := float(stated.Value)
 	slack := relHalf*math.Abs(value) + width(stated.Datum)
 	off := math.Abs(got-value) - slack
@@ -723,7 +723,7 @@ func aspects(r *Report) []draft {
 		if a, err := flight.AspectRatio(b, s); err == nil {
 			for _, stated := range rec.scalars("aspect ratio") {
 				rel := 2*width(span.Datum)/b + width(area.Datum)/s
-				if d, bad := r.quotient(aspectBounds, rec, "aspect ratio", stated, a, rel, []Entry{span, area}, "b^2/S"); bad {
+				if d, bad := r.quotient(aspectBounds, "aspect ratio", stated, a, rel, []Entry{span, area}, "b^2/S"); bad {
 					list = append(list, d)
 				}
 			}
@@ -731,7 +731,7 @@ func aspects(r *Report) []draft {
 		if c, err := flight.MeanChord(s, b); err == nil {
 			for _, stated := range rec.scalars("mean chord") {
 				rel := width(span.Datum)/b + width(area.Datum)/s
-				if d, bad := r.quotient(aspectBounds, rec, "mean chord", stated, c, rel, []Entry{area, span}, "S/b"); bad {
+				if d, bad := r.quotient(aspectBounds, "mean chord", stated, c, rel, []Entry{area, span}, "S/b"); bad {
 					list = append(list, d)
 				}
 			}
@@ -774,7 +774,7 @@ func loadings(r *Report) []draft {
 				continue
 			}
 			rel := width(w.Datum)/float(w.Value) + width(area.Datum)/float(area.Value)
-			if d, bad := r.quotient(loadingBounds, rec, "wing loading", stated, ws, rel, []Entry{w, area}, "W/S"); bad {
+			if d, bad := r.quotient(loadingBounds, "wing loading", stated, ws, rel, []Entry{w, area}, "W/S"); bad {
 				list = append(list, d)
 			}
 		}

@@ -53,15 +53,15 @@ func stated(s *extract.Study, unit, text string) {
 	s.Subjects[0].Tables = append(s.Subjects[0].Tables, extract.SubjectTable{Table: "slope"})
 }
 
-// NACA 0012 at Re 6,000,000, 80 grit (TRADE.md 4.4, VERIFIED-2ND from Ladson's files):
+// NACA 0012 at Re 6,000,000, 80 grit (VERIFIED-2ND, from Ladson's files):
 // angle, lift and drag coefficient.
 var ladson = []string{"-4.04|-0.4417|.00871", "-2.14|-.2385|.00800", "-.05|-.0126|.00809", "2.05|.2125|.00816", "4.04|.4316|.00823", "6.09|.6546|.00885",
 	"8.30|.8873|.01050", "10.12|1.0707|.01201", "11.13|1.1685|.01239", "12.12|1.2605|.01332", "13.08|1.3455|.01503", "14.22|1.4365|.01625", "15.26|1.5129|.01900",
 	"16.30|1.5739|.02218", "17.13|1.6116|.02560", "18.02|.9967|.18785"}
 
 // A misprint of .6 in one lift coefficient, and a slope spoiled as a whole, against
-// theory: 2 pi A/(2 + sqrt(A^2+4)) is 0.0790 per degree at A = 6 (TRADE.md 3.7,
-// DERIVED), 4.53 per radian; 2 pi is 0.10966 per degree.
+// theory: 2 pi A/(2 + sqrt(A^2+4)) is 0.0790 per degree at A = 6 (DERIVED), 4.53 per
+// radian; 2 pi is 0.10966 per degree.
 func TestSlopeCheck(t *testing.T) {
 	runChanges(t, []change{
 		{"the section NACA 0012 as measured", wingStudy, func(s *extract.Study) {
@@ -168,15 +168,15 @@ func TestPolarCheck(t *testing.T) {
 	})
 }
 
-// The speed is that of 2 (W/S) / (rho C_Lmax) with W/S = 812.1 N/m2 (TRADE.md 4.6):
+// The speed is that of 2 (W/S) / (rho C_Lmax) with W/S = 812.1 N/m2 (DERIVED):
 // 28.79 m/s (55.96 knots, 64.39 mph) at 1.60 and 25.13 m/s (48.84 knots) at 2.10.
 func TestStallCheck(t *testing.T) {
 	noLift := func(s *extract.Study) {
 		s.Subjects[0].Tables, s.Tables = s.Subjects[0].Tables[:2], s.Tables[:2]
 	}
 	// A light aeroplane of 2550 lb and 174 sq ft stalls with its slotted flap down at
-	// 48 knots CAS, which its instrument shows as 40 (TRADE.md 4.7: C_Lmax 1.88 from
-	// CAS; 2.71 if the indicated speed is taken for CAS, DERIVED there).
+	// 48 knots CAS, which its instrument shows as 40 (C_Lmax 1.88 from
+	// CAS; 2.71 if the indicated speed is taken for CAS, DERIVED).
 	light := func(s *extract.Study, kind, speed string) {
 		noLift(s)
 		tb := table(s, stallsID)
@@ -188,7 +188,7 @@ func TestStallCheck(t *testing.T) {
 		set(s, craftID, "r02", "label", "Wing area, sq. ft.")
 		set(s, craftID, "r02", "value", "174")
 	}
-	// NACA TN 604 (TRADE.md 4.3 a, VERIFIED): C_Lmax 1.51 and 2.12 in the tunnel, 46.8
+	// NACA TN 604 (VERIFIED): C_Lmax 1.51 and 2.12 in the tunnel, 46.8
 	// and 41.3 mph in flight. With a loading that fits flap up, flap down misses by 4.5 %.
 	flight := func(s *extract.Study) {
 		table(s, stallsID).Columns[2].Unit = "mph"
@@ -223,7 +223,7 @@ func TestStallCheck(t *testing.T) {
 			`doubt stall-speed stalls:r01:speed: 56.0 knot (28.81 m/s CAS) is -13.3 % from the speed that C_Lmax 1.20 gives; it implies C_Lmax 1.60; with C_Lmax 1.60, of the same setting, it agrees | expected 33.24 m/s, from W/S = 812 N/m2, C_Lmax 1.20 and sea-level density | t0000000d/r01/speed t0000000d/r01/weight t0000000c/r02/value t0000000e/r02/clmax | miss 172.26`,
 		}},
 		{"true airspeed at altitude", craftStudy, func(s *extract.Study) {
-			// 10,000 ft: rho is .73848 of sea level, so TAS is 1.16367 of EAS (TRADE.md 4.1).
+			// 10,000 ft: rho is .73848 of sea level, so TAS is 1.16367 of EAS (DERIVED).
 			tb := table(s, stallsID)
 			tb.Basis.AirspeedKind, tb.Basis.Altitude = "TAS", "given h"
 			tb.Givens = []extract.Column{{Key: "h", Quantity: "altitude", Unit: "ft"}}
@@ -274,7 +274,7 @@ func TestStallCheck(t *testing.T) {
 	})
 }
 
-// TRADE.md 4.6: the geometry of a textbook aeroplane, b 10.912 m, S 16.165 m2.
+// The geometry of a textbook aeroplane, b 10.912 m, S 16.165 m2.
 func TestGeometryChecks(t *testing.T) {
 	chord := func(s *extract.Study, text string) {
 		table(s, craftID).Rows = append(table(s, craftID).Rows, extract.RowRule{Label: "Mean chord, m", Quantity: "mean chord", Unit: "m"})

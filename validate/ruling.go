@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"windtally/extract"
+	"windtally/normalize/numeral"
 )
 
 // Decision is what a person decided about a cell or a finding.
@@ -92,10 +93,12 @@ func (r Ruling) check() error {
 	if err := extract.PlainText(r.Reason); err != nil {
 		return fail("the reason %w", err)
 	}
-	for _, c := range r.Value {
-		if c < ' ' || c == 0x7f {
-			return fail("the value holds the control character %q; a text of the print stands on one line", c)
-		}
+	// What an edition refuses could never be mended here: the file is append-only.
+	if err := extract.OneLine(r.Value); err != nil {
+		return fail("the value %w", err)
+	}
+	if r.Value != "" && strings.ContainsRune("=+-@", rune(r.Value[0])) && !signedFigure(r.Value) {
+		return fail("the value is %q, which spreadsheet programs take for a formula; only a figure begins with a sign", r.Value)
 	}
 	if r.Who == "" {
 		return fail("nobody signed it")
@@ -113,6 +116,13 @@ func (r Ruling) check() error {
 		return fail("it bears no time")
 	}
 	return nil
+}
+
+// signedFigure reports whether a text that begins with a sign is a figure, or a
+// stroke that stands for none.
+func signedFigure(text string) bool {
+	n, err := numeral.Parse(text)
+	return err == nil && n.Kind == numeral.Number || strings.Trim(text, "-") == ""
 }
 
 // ReadRulings reads rulings.csv of the study in dir.

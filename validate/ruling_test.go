@@ -94,7 +94,14 @@ func TestMalformedRulings(t *testing.T) {
 		{"nobody", "u00000003,,t0000000a/r01/cl,emend,.15,why,,1938-05-02T09:00:00Z," + digestA, "rulings.csv:3: ruling u00000003: nobody signed it"},
 		{"a formula", "u00000003,,t0000000a/r01/cl,emend,.15,=1+1,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: the reason begins with '=', which spreadsheet programs take for a formula; begin with a letter or a figure`},
 		{"a newline in the reason", "u00000003,,t0000000a/r01/cl,confirm,,\"one\ntwo\",ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: the reason holds the control character '\n'; write it on one line`},
-		{"a newline in the value", "u00000003,,t0000000a/r01/cl,emend,\"1\n2\",why,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: the value holds the control character '\n'; a text of the print stands on one line`},
+		{"a newline in the value", "u00000003,,t0000000a/r01/cl,emend,\"1\n2\",why,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: the value holds the control character '\n'; write it on one line`},
+		{"a formula for a value", "u00000003,,t0000000a/r01/cl,emend,=1+1,why,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: the value is "=1+1", which spreadsheet programs take for a formula; only a figure begins with a sign`},
+		{"words after a stroke", "u00000003,,t0000000a/r01/cl,reread,-flaps,why,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: the value is "-flaps", which spreadsheet programs take for a formula; only a figure begins with a sign`},
+		{"a negative figure", "u00000003,,t0000000a/r01/cd,reread,-.158,why,ab,1938-05-02T09:00:00Z," + digestA, ""},
+		{"a stroke for no figure", "u00000003,,t0000000a/r01/cd,reread,--,why,ab,1938-05-02T09:00:00Z," + digestA, ""},
+		{"nothing printed", "u00000003,,t0000000a/r01/cd,reread,,nothing stands there,ab,1938-05-02T09:00:00Z," + digestA, ""},
+		{"white space after the value", "u00000003,,t0000000a/r01/cl,reread,.158 ,why,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: the value is ".158 ", with white space at an end; write it without`},
+		{"white space after the reason", "u00000003,,t0000000a/r01/cl,confirm,,seen ,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: ruling u00000003: the reason is "seen ", with white space at an end; write it without`},
 		{"no evidence", "u00000003,,t0000000a/r01/cl,confirm,,seen,ab,1938-05-02T09:00:00Z,", `rulings.csv:3: ruling u00000003: its evidence is ""; it should be sixteen hexadecimal figures`},
 		{"an open quotation mark", "u00000003,,t0000000a/r01/cl,confirm,,\"seen,ab,1938-05-02T09:00:00Z," + digestA, `rulings.csv:3: is not a row of CSV: extraneous or missing " in quoted-field`},
 		{"a mark of a conflict", "<<<<<<< HEAD", "rulings.csv:3: has 1 fields; it should have 9"},
@@ -135,7 +142,7 @@ func TestAMalformedRulingIsNotWritten(t *testing.T) {
 	dir := rulingsFile(t, rowA)
 	before, _ := os.ReadFile(filepath.Join(dir, "rulings.csv"))
 	err := AppendRuling(dir, Ruling{ID: "u00000002", Target: "t0000000a/r01/cl", Decision: Emend, Value: "1\n2", Reason: "why", Who: "ab", When: monday, Evidence: digestA})
-	if want := `ruling u00000002: the value holds the control character '\n'; a text of the print stands on one line`; err == nil || err.Error() != want {
+	if want := `ruling u00000002: the value holds the control character '\n'; write it on one line`; err == nil || err.Error() != want {
 		t.Errorf("got %v, want %s", err, want)
 	}
 	if after, _ := os.ReadFile(filepath.Join(dir, "rulings.csv")); string(after) != string(before) {

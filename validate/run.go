@@ -2,6 +2,7 @@ package validate
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -47,7 +48,7 @@ func Run(s *extract.Study, rulings []Ruling) *Report {
 	kept := map[string]Finding{} // findings that withhold, by id; without their cells they are not made again
 	for {
 		r := run(s, rulings, withheld)
-		for _, id := range sortedKeys(kept) {
+		for _, id := range slices.Sorted(maps.Keys(kept)) {
 			if r.Finding(id) == nil {
 				r.Findings = append(r.Findings, kept[id])
 			}
@@ -126,7 +127,7 @@ func run(s *extract.Study, rulings []Ruling, withheld map[extract.CellID]Ruling)
 				Message: fmt.Sprintf("ruling %s (%s by %s) is about a table that the study no longer has", u.ID, u.Decision, u.Who)}, u.ID)
 		}
 	}
-	for _, target := range sortedKeys(conflict) {
+	for _, target := range slices.Sorted(maps.Keys(conflict)) {
 		var said []string
 		for _, u := range conflict[target] {
 			said = append(said, strings.TrimSpace(fmt.Sprintf("%s: %s %s (%s)", u.ID, u.Decision, u.Value, u.Who)))
@@ -427,17 +428,8 @@ func (r *Report) States() map[extract.State]int {
 
 func sortedRulings(m map[string]Ruling) []Ruling {
 	var list []Ruling
-	for _, k := range sortedKeys(m) {
+	for _, k := range slices.Sorted(maps.Keys(m)) {
 		list = append(list, m[k])
 	}
 	return list
-}
-
-func sortedKeys[V any](m map[string]V) []string {
-	keys := make([]string, 0, len(m))
-	for k := range m {
-		keys = append(keys, k)
-	}
-	slices.Sort(keys)
-	return keys
 }

@@ -15,9 +15,9 @@ import (
 // maximum lift coefficients. A case changes one thing in it.
 //
 // The wing has aspect ratio 6, the slope of Helmbold's formula (0.0790 per degree,
-// TRADE.md 3.7, DERIVED there) and C_D = .0100 + C_L^2/(pi 6 0.9). The aeroplane has
-// span, area and weight of a textbook example (TRADE.md 4.6, span 10.912 m, area
-// 16.165 m2, weight 13127.5 N, from which A 7.366 and W/S 812.1 N/m2 follow there).
+// DERIVED) and C_D = .0100 + C_L^2/(pi 6 0.9). The aeroplane has span, area and weight
+// of a textbook example (span 10.912 m, area 16.165 m2, weight 13127.5 N, from which
+// A 7.366 and W/S 812.1 N/m2 follow there).
 
 const (
 	polarID  = "t0000000a"

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -308,10 +309,7 @@ func sameColumns(t *extract.Table, g grid.Table) (dx float64, ok bool) {
 	return roundTo2(dx), true
 }
 
-func roundTo2(v float64) float64 {
-	r, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'f', 2, 64), 64)
-	return r
-}
+func roundTo2(v float64) float64 { return math.Round(v*100) / 100 }
 
 func draftTable(src *extract.Source, page, index int, g grid.Table) (*extract.Table, error) {
 	id, err := extract.NewID("t")

@@ -419,14 +419,7 @@ func mark(c *extract.Collated) string {
 // each visits the cells in print order, given figures last.
 func each(c *extract.Collation, visit func(*extract.Collated)) {
 	for _, row := range append(slices.Clone(c.Rows), extract.Given) {
-		keys := c.Table.ColumnKeys()
-		if row == extract.Given {
-			keys = nil
-			for _, g := range c.Table.Givens {
-				keys = append(keys, g.Key)
-			}
-		}
-		for _, k := range keys {
+		for _, k := range c.Table.KeysOf(row) {
 			if cell := c.Cell(row, k); cell != nil {
 				visit(cell)
 			}

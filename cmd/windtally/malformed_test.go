@@ -21,7 +21,7 @@ const (
 const either = -1
 
 // malformedFiles lists every file of the collection with what cite, or else
-// extract, says of it: the collection's own table (ORIGINS.md) says what must
+// extract, says of it: the collection's own table says what must
 // happen. What is read may hold a table or none; the six words of the small made
 // files are none.
 var malformedFiles = []struct {

@@ -162,10 +162,24 @@ func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.So
 			notes = append(notes, extract.Note{Kind: extract.Stray, Text: fmt.Sprintf("page %d: %q at %.0f,%.0f stands in the region and in no cell: %s", region.Page, w.Text, w.Box.X0, w.Box.Y0, w.Why)})
 		}
 	}
-	for i := range t.Givens {
-		g := &t.Givens[i]
+	givens, lost, err := readGivens(t, page)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	notes = append(notes, lost...)
+	for _, pg := range pages {
+		if pg.Images == 0 {
+			notes = append(notes, p.selfCheck(c, s.SourceFile(src), pg.Number, t)...)
+		}
+	}
+	return rows, givens, notes, nil
+}
+
+// readGivens finds the figures that stand outside the grid, by the words beside them.
+func readGivens(t *extract.Table, page map[int]extract.Page) (givens []extract.Cell, lost []extract.Note, err error) {
+	for _, g := range t.Givens {
 		if g.Words == "" {
-			notes = append(notes, extract.Note{Kind: extract.GivenLost, Text: fmt.Sprintf("given %s has no words: by which it could be found; key it or rule on it", g.Key)})
+			lost = append(lost, extract.Note{Kind: extract.GivenLost, Text: fmt.Sprintf("given %s has no words: by which it could be found; key it or rule on it", g.Key)})
 			continue
 		}
 		var found *extract.Cell
@@ -175,24 +189,19 @@ func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.So
 				err = fmt.Errorf("words: %q: page %d says %s and page %d says %s; write more of the words beside the figure", g.Words, found.Place.Page, found.Text, region.Page, cell.Text)
 			}
 			if err != nil {
-				return nil, nil, nil, &extract.Error{File: file, Page: region.Page, Table: t.Name, Column: g.Key, Msg: err.Error()}
+				return nil, nil, &extract.Error{File: "tables/" + t.Name + ".yaml", Page: region.Page, Table: t.Name, Column: g.Key, Msg: err.Error()}
 			}
 			if ok && found == nil {
 				found = &extract.Cell{Column: g.Key, Text: cell.Text, Place: extract.Place{Page: region.Page, Box: cell.Box}, Confidence: -1}
 			}
 		}
 		if found == nil {
-			notes = append(notes, extract.Note{Kind: extract.GivenLost, Text: fmt.Sprintf("given %s: the words %q stand on no page of the table", g.Key, g.Words)})
+			lost = append(lost, extract.Note{Kind: extract.GivenLost, Text: fmt.Sprintf("given %s: the words %q stand on no page of the table", g.Key, g.Words)})
 			continue
 		}
 		givens = append(givens, *found)
 	}
-	for _, pg := range pages {
-		if pg.Images == 0 {
-			notes = append(notes, p.selfCheck(c, s.SourceFile(src), pg.Number, t)...)
-		}
-	}
-	return rows, givens, notes, nil
+	return givens, lost, nil
 }
 
 // takeSubHead gives the columns that sub-heads state their text from one sub-head.

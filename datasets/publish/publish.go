@@ -534,7 +534,7 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 		set(&c.ReynoldsKind, x.ReynoldsKind, aero || name == "Reynolds number")
 		set(&c.Surface, x.Surface, aero)
 		if speed {
-			if k, err := kindText(x.AirspeedKind); err == nil {
+			if k, err := normalize.AirspeedKind(x.AirspeedKind); err == nil {
 				c.AirspeedKind = k
 			}
 			set(&c.AirspeedDefinition, x.AirspeedMeaning, true)
@@ -634,12 +634,8 @@ func (b *builder) polar(rec *validate.Record, entries []*validate.Entry, points 
 		return // a single coefficient is no point of a polar; it stays in values
 	}
 	first := entries[0]
-	var data []*normalize.Datum
-	for _, e := range entries {
-		data = append(data, e.Datum)
-	}
 	p := datasets.Polar{SubjectID: rec.Subject.Name, ConfigurationID: b.configuration(rec, first.Datum),
-		ConditionsID: b.conditions(rec, first.Series, first.Row, data...), SourceID: first.Series.Table.Source, Table: first.Series.Table.Name}
+		ConditionsID: b.conditions(rec, first.Series, first.Row, dataOf(entries)...), SourceID: first.Series.Table.Source, Table: first.Series.Table.Name}
 	for _, e := range entries {
 		m := b.measured(rec, e.Datum)
 		switch e.Quantity.Name {
@@ -659,14 +655,18 @@ func (b *builder) polar(rec *validate.Record, entries []*validate.Entry, points 
 	b.e.Polars = append(b.e.Polars, p)
 }
 
+func dataOf(entries []*validate.Entry) []*normalize.Datum {
+	data := make([]*normalize.Datum, len(entries))
+	for i, e := range entries {
+		data[i] = e.Datum
+	}
+	return data
+}
+
 func (b *builder) increment(rec *validate.Record, entries []*validate.Entry, ordinal int) {
 	first := entries[0]
-	var data []*normalize.Datum
-	for _, e := range entries {
-		data = append(data, e.Datum)
-	}
 	out := datasets.FlapIncrement{SubjectID: rec.Subject.Name, ConfigurationID: b.configuration(rec, first.Datum),
-		ConditionsID: b.conditions(rec, first.Series, first.Row, data...)}
+		ConditionsID: b.conditions(rec, first.Series, first.Row, dataOf(entries)...)}
 	for _, e := range entries {
 		m := b.measured(rec, e.Datum)
 		switch e.Quantity.Name {
@@ -688,13 +688,13 @@ func (b *builder) increment(rec *validate.Record, entries []*validate.Entry, ord
 	b.e.FlapIncrements = append(b.e.FlapIncrements, out)
 }
 
-// at is the figure at which an increment is taken: that of its row, else the one
-// given for the whole table; none where there are two.
-func (b *builder) at(rec *validate.Record, first *validate.Entry, quantity string) datasets.Measured {
-	for _, row := range []*normalize.Row{first.Row, nil} {
+// at is the figure of a quantity at which an entry is taken: that of its row, else
+// the one given for the whole table; none where there are two.
+func (b *builder) at(rec *validate.Record, of *validate.Entry, quantity string) datasets.Measured {
+	for _, row := range []*normalize.Row{of.Row, nil} {
 		var found []*validate.Entry
 		for i := range rec.Entries {
-			if e := &rec.Entries[i]; e.Series == first.Series && e.Row == row && e.Quantity.Name == quantity {
+			if e := &rec.Entries[i]; e.Series == of.Series && e.Row == row && e.Quantity.Name == quantity {
 				found = append(found, e)
 			}
 		}
@@ -710,7 +710,7 @@ func (b *builder) at(rec *validate.Record, first *validate.Entry, quantity strin
 }
 
 func (b *builder) stall(rec *validate.Record, e *validate.Entry) {
-	kind, _ := kindText(e.Basis.AirspeedKind)
+	kind, _ := normalize.AirspeedKind(e.Basis.AirspeedKind) // its needs were checked
 	out := datasets.StallSpeed{StallSpeedID: id("s", b.valueID(rec, e.Datum)), SubjectID: rec.Subject.Name,
 		ConfigurationID: b.configuration(rec, e.Datum), ConditionsID: b.conditions(rec, e.Series, e.Row, e.Datum),
 		AirspeedKind: kind, Speed: b.measured(rec, e.Datum)}
@@ -722,19 +722,8 @@ func (b *builder) stall(rec *validate.Record, e *validate.Entry) {
 	} else if e.Basis.Altitude == "sea-level" {
 		out.Altitude = datasets.Measured{Value: "0"}
 	}
-	if e.Row != nil {
-		for _, d := range e.Row.Data {
-			if d.Quantity == nil {
-				continue
-			}
-			switch d.Quantity.Name {
-			case "load factor in flight":
-				out.LoadFactor = b.measured(rec, d)
-			case "bank angle":
-				out.Bank = b.measured(rec, d)
-			}
-		}
-	}
+	out.LoadFactor = b.at(rec, e, "load factor in flight")
+	out.Bank = b.at(rec, e, "bank angle")
 	b.e.StallSpeeds = append(b.e.StallSpeeds, out)
 }
 
@@ -747,7 +736,7 @@ func (b *builder) limit(rec *validate.Record, e *validate.Entry) {
 		out.LimitKind = e.Basis.Limit
 	}
 	if e.Quantity.Canonical == "m/s" {
-		out.AirspeedKind, _ = kindText(e.Basis.AirspeedKind)
+		out.AirspeedKind, _ = normalize.AirspeedKind(e.Basis.AirspeedKind)
 	}
 	if w := e.Series.Ref(e.Row, e.Basis.Weight); w != nil {
 		out.Weight = b.measured(rec, w)
@@ -775,8 +764,6 @@ func (b *builder) characteristic(rec *validate.Record, e *validate.Entry) {
 		ConfigurationID: b.configuration(rec, e.Datum), ConditionsID: b.conditions(rec, e.Series, e.Row, e.Datum), Quantity: e.Quantity.Name,
 		Value: m.Value, HalfWidth: m.HalfWidth, Unit: e.Quantity.Canonical, ValueID: m.ValueID})
 }
-
-func kindText(printed string) (string, error) { return normalize.AirspeedKind(printed) }
 
 func (b *builder) person(initials string) string {
 	for _, p := range b.r.Study.Settings.People {
@@ -825,7 +812,7 @@ func (b *builder) findings() {
 	// its absence for a gap in the print.
 	for _, s := range b.r.Series {
 		for _, row := range append(slices.Clone(s.Collation.Rows), extract.Given) {
-			for _, column := range columnsOf(s.Table, row) {
+			for _, column := range s.Table.KeysOf(row) {
 				c := s.Collation.Cell(row, column)
 				if c == nil || c.State != extract.Withheld || c.Settled == nil {
 					continue
@@ -846,17 +833,6 @@ func (b *builder) findings() {
 			}
 		}
 	}
-}
-
-func columnsOf(t *extract.Table, row string) []string {
-	if row != extract.Given {
-		return t.ColumnKeys()
-	}
-	var keys []string
-	for _, g := range t.Givens {
-		keys = append(keys, g.Key)
-	}
-	return keys
 }
 
 func (b *builder) about(f *datasets.Finding, cells []extract.CellID) {

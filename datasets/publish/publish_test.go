@@ -364,6 +364,34 @@ func TestStallSpeedsAndLimits(t *testing.T) {
 	}
 }
 
+// A stall speed takes the bank and the load factor of its row; of two it takes none.
+func TestBankAndLoadFactorOfAStallSpeed(t *testing.T) {
+	for _, second := range []string{"bank angle", "unclassified"} {
+		s := report(t)
+		at := slices.IndexFunc(s.Tables, func(x *extract.Table) bool { return x.ID == stallsID })
+		table := s.Tables[at]
+		table.Columns = append(slices.Clone(table.Columns), extract.Column{Key: "bank", Quantity: "bank angle", Unit: "deg"},
+			extract.Column{Key: "more", Quantity: second, Unit: "deg"}, extract.Column{Key: "n", Quantity: "load factor in flight", Unit: "1"})
+		r := s.Readings[stallsID][0]
+		for _, c := range []extract.Cell{{Column: "bank", Text: "45"}, {Column: "more", Text: "60"}, {Column: "n", Text: "1.41"}} {
+			for _, row := range r.RowKeys() {
+				c.Row, c.Place = row, extract.Place{Page: 3}
+				r.Cells = append(r.Cells, c)
+			}
+		}
+		e := edition(t, s, "")
+		bank := datasets.Number("45")
+		if second == "bank angle" {
+			bank = ""
+		}
+		for _, v := range e.StallSpeeds {
+			if v.Bank.Value != bank || v.LoadFactor.Value != "1.41" {
+				t.Errorf("beside %s: bank %+v, load factor %+v; want %q and 1.41", second, v.Bank, v.LoadFactor, bank)
+			}
+		}
+	}
+}
+
 func TestTheStateGoesWithTheNumber(t *testing.T) {
 	s := report(t)
 	r := *s.Readings[polarID][0]
@@ -453,6 +481,19 @@ func TestAnEmendedValueKeepsThePrint(t *testing.T) {
 	c := conditions(t, e, value(t, e, "polar", "r02", "cl").ConditionsID)
 	if v := value(t, e, "polar", "given", "re"); c.Reynolds.Value != "4300000" || c.Reynolds.ValueID != v.ValueID || v.Printed != "3,400,000" || v.PrintEmended != "4,300,000" {
 		t.Errorf("Reynolds number %+v, provenance %+v", c.Reynolds, v)
+	}
+}
+
+// Nothing printed where the reading has a figure: the figure goes, its ruling stays.
+func TestARereadOfNothing(t *testing.T) {
+	s := report(t)
+	rule(t, s, "polar:r02:cl", validate.Act{Decision: validate.Reread, Reason: "a blot, no figure"})
+	e := edition(t, s, "")
+	if has(e, "polar", "r02", "cl") {
+		t.Error("a figure is published where nothing is printed")
+	}
+	if len(e.Reviews) != 1 || e.Reviews[0].Decision != "reread" || e.Reviews[0].Value != "" || e.Reviews[0].Reason != "a blot, no figure" {
+		t.Errorf("reviews: %+v", e.Reviews)
 	}
 }
 

@@ -29,6 +29,9 @@ type frame struct {
 	shear          float64        // of the columns: dx/dy
 	pivotX, pivotY float64
 	fixed          bool // a person has fixed the region
+	// captioned says that a caption announces a table here: a label and a figure
+	// need no wide gap between them to be a row.
+	captioned bool
 }
 
 // upright turns a rectangle of the seen frame into the reading frame.

@@ -1,6 +1,7 @@
 package grid
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -31,9 +32,9 @@ func Given(p extract.Page, region extract.Rect, pattern string) (cell Cell, ok b
 		}
 	}
 	for _, words := range [][]extract.Word{readingOrder(inside), readingOrder(p.Words)} {
-		found, err := matches(words, re)
+		found, err := matches(words, re, pattern)
 		if err != nil {
-			return Cell{}, false, fmt.Errorf("words: %q: %v", pattern, err)
+			return Cell{}, false, err
 		}
 		if len(found) > 0 {
 			return found[0], true, nil
@@ -43,17 +44,26 @@ func Given(p extract.Page, region extract.Rect, pattern string) (cell Cell, ok b
 }
 
 // Captured finds the figure in one line of text by the words beside it, as Given
-// does on a page.
+// does on a page, and like it refuses words that stand there twice with different
+// figures.
 func Captured(line, pattern string) (figure string, ok bool, err error) {
 	re, err := patternOf(pattern)
 	if err != nil {
 		return "", false, err
 	}
-	m := re.FindStringSubmatch(strings.Join(strings.Fields(line), " ") + " ")
-	if m == nil {
-		return "", false, nil
+	for _, m := range re.FindAllStringSubmatch(strings.Join(strings.Fields(line), " ")+" ", -1) {
+		found := closed(m[1])
+		if ok && found != figure {
+			return "", false, twice(pattern, figure, found)
+		}
+		figure, ok = found, true
 	}
-	return closed(m[1]), true, nil
+	return figure, ok, nil
+}
+
+// twice is the fault of words that stand beside two figures.
+func twice(pattern, one, other string) error {
+	return fmt.Errorf("words: %q: the words stand twice, with %s and with %s; write more of the words beside the figure", pattern, one, other)
 }
 
 // closed drops what closes the phrase in which a figure stands.
@@ -83,7 +93,7 @@ func patternOf(pattern string) (*regexp.Regexp, error) {
 
 // matches finds the figures that the expression captures, and refuses two that
 // differ.
-func matches(words []extract.Word, re *regexp.Regexp) ([]Cell, error) {
+func matches(words []extract.Word, re *regexp.Regexp, pattern string) ([]Cell, error) {
 	var text strings.Builder
 	var starts []int
 	for _, w := range words {
@@ -102,7 +112,7 @@ func matches(words []extract.Word, re *regexp.Regexp) ([]Cell, error) {
 			}
 		}
 		if len(found) > 0 && found[0].Text != cell.Text {
-			return nil, fmt.Errorf("the words stand twice, with %s and with %s; write more of the words beside the figure", found[0].Text, cell.Text)
+			return nil, twice(pattern, found[0].Text, cell.Text)
 		}
 		found = append(found, cell)
 	}
@@ -118,9 +128,11 @@ func spaced(text string) string {
 	return strings.Join(fields, `\s+`)
 }
 
-// readingOrder sorts upright words into lines, top to bottom, each
-// from left to right. Words are on one line when their middles lie within half a
-// height of each other.
+// onLine is how far, in heights of a word, the middle of the next word may lie below
+// it on one line.
+const onLine = 0.3
+
+// readingOrder sorts upright words into lines, top to bottom, each from left to right.
 func readingOrder(all []extract.Word) []extract.Word {
 	var words []extract.Word
 	for _, w := range all {
@@ -128,27 +140,17 @@ func readingOrder(all []extract.Word) []extract.Word {
 			words = append(words, w)
 		}
 	}
-	slices.SortStableFunc(words, func(a, b extract.Word) int { return cmpFloat(a.Box.MidY(), b.Box.MidY()) })
+	slices.SortStableFunc(words, func(a, b extract.Word) int { return cmp.Compare(a.Box.MidY(), b.Box.MidY()) })
 	var out []extract.Word
 	for i := 0; i < len(words); {
 		j := i + 1
-		for j < len(words) && words[j].Box.MidY()-words[j-1].Box.MidY() < 0.3*words[j-1].Box.Height() {
+		for j < len(words) && words[j].Box.MidY()-words[j-1].Box.MidY() < onLine*words[j-1].Box.Height() {
 			j++
 		}
 		line := words[i:j]
-		slices.SortStableFunc(line, func(a, b extract.Word) int { return cmpFloat(a.Box.X0, b.Box.X0) })
+		slices.SortStableFunc(line, func(a, b extract.Word) int { return cmp.Compare(a.Box.X0, b.Box.X0) })
 		out = append(out, line...)
 		i = j
 	}
 	return out
-}
-
-func cmpFloat(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }

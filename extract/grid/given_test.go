@@ -99,4 +99,8 @@ func TestCaptured(t *testing.T) {
 			t.Errorf("%q in %q: got %q, %v, %v; want %q, %v", tc.pattern, tc.line, got, ok, err, tc.want, tc.ok)
 		}
 	}
+	_, ok, err := Captured("Station 3, tested with station 4 faired", "station *")
+	if want := `words: "station *": the words stand twice, with 3 and with 4; write more of the words beside the figure`; ok || err == nil || err.Error() != want {
+		t.Errorf("two figures: %v, %v; want %s", ok, err, want)
+	}
 }

@@ -3,9 +3,36 @@ package grid
 import (
 	"math"
 	"sort"
+	"strings"
 
 	"windtally/extract"
 )
+
+// apart reports whether a line is a row of which some cells are words ("10  0.911
+// unsteady  unsteady", "Wing area  198.0  sq. ft."): every phrase stands in a column
+// of its own, and one of them is nothing but a figure.
+func (f *frame) apart(l *line, cores []core) bool {
+	chunks := l.chunks(1.1 * f.height)
+	if len(chunks) < 2 {
+		return false
+	}
+	seen := map[int]bool{}
+	alone := false
+	for _, c := range chunks {
+		alone = alone || len(c.items) == 1 && c.items[0].kind == figure
+		at := -1
+		for i, k := range cores {
+			if m := c.box.MidX(); m > k.lo && m < k.hi && c.box.X0 >= k.lo && c.box.X1 <= k.hi {
+				at = i
+			}
+		}
+		if at < 0 || seen[at] {
+			return false
+		}
+		seen[at] = true
+	}
+	return alone
+}
 
 // subHead reports whether a line heads a block of rows: one phrase that runs
 // across columns, or words without a figure in the first column alone.
@@ -30,7 +57,7 @@ func (f *frame) subHead(l *line, cores []core) bool {
 	if len(cols) == 1 && cols[0] {
 		return figs == 0
 	}
-	if figs > texts {
+	if figs > texts || figs > 0 && f.apart(l, cores) {
 		return false
 	}
 	if len(l.items) >= 2 && len(l.chunks(f.height)) == 1 && columnAt(l.items[0], cores, f.height) > 0 {
@@ -205,7 +232,7 @@ func (f *frame) rows(t *Table, lines []*line, cores []core, headTexts []string, 
 			if r.Cells == nil || r.Cells[c].Text == "" {
 				continue
 			}
-			if looksFigure(squeeze(r.Cells[c].Text)) {
+			if looksFigure(strings.ReplaceAll(r.Cells[c].Text, " ", "")) {
 				col.Figures++
 			} else {
 				col.Words++
@@ -314,13 +341,3 @@ func (f *frame) straighten(lines []*line, cores []core, pitch float64) {
 }
 
 func round2(v float64) float64 { return math.Round(v*100) / 100 }
-
-func squeeze(s string) string {
-	out := make([]byte, 0, len(s))
-	for i := 0; i < len(s); i++ {
-		if s[i] != ' ' {
-			out = append(out, s[i])
-		}
-	}
-	return string(out)
-}

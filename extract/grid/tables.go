@@ -204,7 +204,7 @@ func (f *frame) rowKindOf(l *line) rowKind {
 		led := lead && i > 0 && c.items[0].kind == figure // "...... 185 m.p.h."
 		if c.figures() || led {
 			figs++
-			if i > 0 && c.box.X0-cs[i-1].box.X1 >= 2*h {
+			if i > 0 && (f.captioned || c.box.X0-cs[i-1].box.X1 >= 2*h) {
 				far = true
 			}
 		}
@@ -222,6 +222,11 @@ func (f *frame) rowKindOf(l *line) rowKind {
 func (f *frame) domain(lines []*line, c *caption, used []bool) []Table {
 	if len(lines) == 0 {
 		return nil
+	}
+	if c != nil {
+		g := *f
+		g.captioned = true
+		f = &g
 	}
 	var data []int
 	var its []*item

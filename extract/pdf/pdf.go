@@ -33,6 +33,8 @@ const (
 	maxFile = 200 << 20
 	// maxMemory is the default bound on the resident size of a child.
 	maxMemory = 1000 << 20
+	// minMemory is the least bound that a worker takes: the reader alone needs more.
+	minMemory = 64 << 20
 	// maxWasm bounds the WebAssembly memory; it is half of the resident bound so
 	// that the file's bytes and an image being encoded find room beside it.
 	maxWasm = 512 << 20
@@ -42,6 +44,15 @@ const (
 	// callTime is the default time for a call, and pageTime is added a page.
 	callTime = 10 * time.Second
 	pageTime = 2 * time.Second
+	// endTime is allowed for the child to end after its answer, and pipeTime for
+	// the pipes to close then: a grandchild that keeps them open must not keep us
+	// waiting.
+	endTime  = 2 * time.Second
+	pipeTime = time.Second
+	// maxRest bounds what is read, and thrown away, after an answer, and maxStderr
+	// what is kept of a child's complaint.
+	maxRest   = 1 << 20
+	maxStderr = 4096
 	// watchEvery is how often the resident size is looked at; at the fastest
 	// growth seen (about 2 GB/s) the overshoot stays below 50 MB.
 	watchEvery = 20 * time.Millisecond
@@ -208,10 +219,9 @@ func (r Reader) call(ctx context.Context, file string, req request, take func(ki
 	// count as the file's need.
 	cmd.Env = append(os.Environ(), "GOMEMLIMIT="+strconv.FormatUint(memory-memory/8, 10))
 	cmd.Stdin = io.MultiReader(bytes.NewReader(append(head, '\n')), io.LimitReader(f, st.Size()))
-	var stderr tail
+	var stderr opening
 	cmd.Stderr = &stderr
-	// A grandchild that keeps the pipes open must not keep us waiting.
-	cmd.WaitDelay = time.Second
+	cmd.WaitDelay = pipeTime
 	ownGroup(cmd)
 	stdout, err := cmd.StdoutPipe()
 	if err != nil {
@@ -311,8 +321,8 @@ read:
 		problem = errEnded
 	}
 	// What follows an answer is of no use; the child may hang in its clean-up.
-	killUnlessDone := time.AfterFunc(2*time.Second, w.kill)
-	_, _ = io.Copy(io.Discard, io.LimitReader(stdout, 1<<20))
+	killUnlessDone := time.AfterFunc(endTime, w.kill)
+	_, _ = io.Copy(io.Discard, io.LimitReader(stdout, maxRest))
 	waitErr := cmd.Wait()
 	killUnlessDone.Stop()
 	close(done)
@@ -322,7 +332,7 @@ read:
 		return used, fail("%s", reason)
 	}
 	if problem == errEnded {
-		msg := "the worker ended without an answer"
+		msg := errEnded.Error()
 		if line := stderr.first(); line != "" {
 			msg += ": " + line
 		} else if waitErr != nil {
@@ -357,17 +367,17 @@ func (w *watch) reason() string {
 	return w.why
 }
 
-// tail keeps the beginning of what a child wrote to its standard error.
-type tail struct{ b []byte }
+// opening keeps the beginning of what a child wrote to its standard error.
+type opening struct{ b []byte }
 
-func (t *tail) Write(p []byte) (int, error) {
-	if room := 4096 - len(t.b); room > 0 {
+func (t *opening) Write(p []byte) (int, error) {
+	if room := maxStderr - len(t.b); room > 0 {
 		t.b = append(t.b, p[:min(room, len(p))]...)
 	}
 	return len(p), nil
 }
 
-func (t *tail) first() string {
+func (t *opening) first() string {
 	line, _, _ := strings.Cut(strings.TrimSpace(string(t.b)), "\n")
 	return strings.TrimSpace(line)
 }

@@ -36,6 +36,10 @@ const (
 	frameDone   byte = 'd' // ends the answer
 )
 
+// maxRequest bounds the line of the request; the numbers of maxPages pages are far
+// shorter.
+const maxRequest = 1 << 20
+
 // maxFrame bounds a frame: a page image of maxPixels that does not compress.
 const maxFrame = 4 * maxPixels
 

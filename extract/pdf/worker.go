@@ -33,14 +33,14 @@ import (
 
 // Work is the body of the worker: it reads one request from stdin, answers on
 // stdout, and returns. What is wrong with the file is part of the answer; the
-// error returned says that no answer could be given. It belongs into a process
+// error returned says that no answer could be given. It belongs in a process
 // of its own, which the caller ends when Work returns: it sets limits on the
 // whole process, and a file that will not end leaves a goroutine behind.
 func Work(stdin io.Reader, stdout io.Writer, args []string) error {
 	if len(args) > 0 {
 		return fmt.Errorf("worker: unexpected argument %q: requests come on standard input", args[0])
 	}
-	in := bufio.NewReader(io.LimitReader(stdin, maxFile+1<<20))
+	in := bufio.NewReader(io.LimitReader(stdin, maxRequest+maxFile))
 	line, err := in.ReadBytes('\n')
 	if err != nil {
 		return fmt.Errorf("worker: no request on standard input: %w", err)
@@ -49,7 +49,7 @@ func Work(stdin io.Reader, stdout io.Writer, args []string) error {
 	if err := json.Unmarshal(line, &req); err != nil {
 		return fmt.Errorf("worker: request: %w", err)
 	}
-	if req.Size < 1 || req.Size > maxFile || req.Memory < 64<<20 {
+	if req.Size < 1 || req.Size > maxFile || req.Memory < minMemory {
 		return fmt.Errorf("worker: request: file of %d bytes in %d MB of memory", req.Size, req.Memory>>20)
 	}
 	backstop(req.Memory)
@@ -252,12 +252,12 @@ func openCache(dir string) wazero.CompilationCache {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil
 	}
-	probe, err := os.CreateTemp(dir, "probe")
+	trial, err := os.CreateTemp(dir, "trial")
 	if err != nil {
 		return nil
 	}
-	_ = probe.Close()
-	_ = os.Remove(probe.Name()) // an empty file left behind harms nobody
+	_ = trial.Close()
+	_ = os.Remove(trial.Name()) // an empty file left behind harms nobody
 	cache, err := wazero.NewCompilationCacheWithDir(dir)
 	if err != nil {
 		return nil
@@ -370,7 +370,7 @@ func (d *document) info() Info {
 	return info
 }
 
-// load opens a page and finds its frame.
+// loadPage opens a page and finds its frame.
 func (d *document) loadPage(n int) (references.FPDF_PAGE, frame, error) {
 	loaded, err := d.in.FPDF_LoadPage(&requests.FPDF_LoadPage{Document: d.doc, Index: n - 1})
 	if err != nil {

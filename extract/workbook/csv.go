@@ -169,8 +169,12 @@ func detect(name string, data []byte) ([][]Value, error) {
 	for _, i := range present {
 		words = append(words, seps[i].word)
 	}
-	return nil, &extract.Error{File: name, Line: 1, Msg: fmt.Sprintf("the separator cannot be told: %s each stand in it and %s; put values that hold one in double quotes, or save the file as .tsv with tabs",
-		strings.Join(words, ", "), map[bool]string{true: "more than one divides the lines evenly", false: "none divides the lines evenly"}[len(even) > 1])}
+	divide := "none divides"
+	if len(even) > 1 {
+		divide = "more than one divides"
+	}
+	return nil, &extract.Error{File: name, Line: 1, Msg: fmt.Sprintf("the separator cannot be told: %s each stand in it and %s the lines evenly; put values that hold one in double quotes, or save the file as .tsv with tabs",
+		strings.Join(words, ", "), divide)}
 }
 
 // dividesEvenly reports whether more than half of the lines that hold anything

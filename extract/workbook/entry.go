@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -140,9 +141,9 @@ func (e Entry) check() error {
 				return fail("key %q stands twice", c.Key)
 			case len([]rune(c.Hint)) > maxHint:
 				return fail("hint of %s has %d characters; keep it to %d", c.Key, len([]rune(c.Hint)), maxHint)
-			case c.Quantity != "" && !contains(e.Quantities, c.Quantity):
+			case c.Quantity != "" && !slices.Contains(e.Quantities, c.Quantity):
 				return fail("quantity %q of %s is not in the list of quantities", c.Quantity, c.Key)
-			case c.Unit != "" && !contains(e.Units, c.Unit):
+			case c.Unit != "" && !slices.Contains(e.Units, c.Unit):
 				return fail("unit %q of %s is not in the list of units", c.Unit, c.Key)
 			}
 			seen[c.Key] = true
@@ -154,15 +155,6 @@ func (e Entry) check() error {
 		}
 	}
 	return nil
-}
-
-func contains(list []string, s string) bool {
-	for _, v := range list {
-		if v == s {
-			return true
-		}
-	}
-	return false
 }
 
 // entryWriter keeps the first error, so that the layout reads as a layout.

@@ -3,6 +3,7 @@ package workbook
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -134,7 +135,7 @@ func (r *entryReader) readLists(s Sheet) {
 	// Keys and heads stand side by side; a blank head must not shift the others.
 	for _, row := range s.Rows[1:] {
 		for i, v := range row {
-			if strings.Count(v.Text, "/") >= 2 && contains(r.keys, v.Text) {
+			if strings.Count(v.Text, "/") >= 2 && slices.Contains(r.keys, v.Text) {
 				r.heads[v.Text] = at(row, i+2).Text
 			}
 		}
@@ -171,10 +172,10 @@ func (r *entryReader) claim(v Value) bool {
 	case table != r.out.TableID:
 		r.fail(v.Place, "", "the column %s is of table %s; this is the entry workbook of table %s", key, table, r.out.TableID)
 		return false
-	case contains(r.found, v.Text):
+	case slices.Contains(r.found, v.Text):
 		r.fail(v.Place, "", "the key %q stands twice; every column of the table stands once", v.Text)
 		return false
-	case kind != kindRow && !contains(r.keys, v.Text):
+	case kind != kindRow && !slices.Contains(r.keys, v.Text):
 		r.fail(v.Place, "", "the key %q is none of this table's columns", v.Text)
 		return false
 	}
@@ -187,7 +188,7 @@ func (r *entryReader) missing() {
 		return
 	}
 	for _, k := range r.keys {
-		if !contains(r.found, k) {
+		if !slices.Contains(r.found, k) {
 			_, kind, key, _ := splitKey(k)
 			sheet := sheetTable
 			if kind == kindGiven {
@@ -359,7 +360,7 @@ func (r *entryReader) choice(v Value, key, list string) string {
 		r.fail(v.Place, key, "%s", msg)
 		return ""
 	}
-	if l := r.lists[list]; len(l) > 0 && !contains(l, v.Text) {
+	if l := r.lists[list]; len(l) > 0 && !slices.Contains(l, v.Text) {
 		r.fail(v.Place, key, "%q is not in the list of %s; choose from the drop-down or leave the cell blank", v.Text, list)
 	}
 	return v.Text

@@ -27,9 +27,11 @@ type Table struct {
 	Rows [][]Value
 }
 
+// maxHeadRows bounds the lines of a head, and maxCaptionRows those of a caption in
+// one block with it.
 const (
-	// maxHeadRows bounds the lines of a head.
-	maxHeadRows = 5
+	maxHeadRows    = 5
+	maxCaptionRows = 3
 )
 
 // block is a rectangle of the sheet, bounds included, counted from 0.
@@ -290,7 +292,7 @@ func (g *grid) headRows(b block) (caption, head int) {
 		}
 		figures[c] = n > 0 && 2*n >= filled
 	}
-	for r := b.r0; r < b.r1 && caption+head < maxHeadRows+3; r++ {
+	for r := b.r0; r < b.r1 && caption+head < maxHeadRows+maxCaptionRows; r++ {
 		filled, over, against := 0, 0, 0
 		for c := b.c0; c <= b.c1; c++ {
 			if g.blank(r, c) {

@@ -187,7 +187,7 @@ func TestDAVEML(t *testing.T) {
 	}
 }
 
-// TestGeopotentialTable: TRADE.md 4.1, DERIVED from the definition of 1976, at
+// TestGeopotentialTable: DERIVED from the definition of 1976 by another program, at
 // geopotential feet.
 func TestGeopotentialTable(t *testing.T) {
 	rows := [][]string{
@@ -211,7 +211,7 @@ func TestGeopotentialTable(t *testing.T) {
 	}
 }
 
-// TestPublishedAnchors: TRADE.md 4.1.
+// TestPublishedAnchors: single values as their sources print them.
 func TestPublishedAnchors(t *testing.T) {
 	// 11 km and 20 km geopotential, NASA-TM-X-74335 (VERIFIED-2ND).
 	if s := at(t, Modern, 11000); !near(s.Temperature, "216.65", 0) || !near(s.Pressure, "22632", 0) {
@@ -241,7 +241,7 @@ func TestPublishedAnchors(t *testing.T) {
 	}
 }
 
-// TestGeometricTrap: engineersedge.com table 1 (VERIFIED, TRADE.md 4.1) gives psia
+// TestGeometricTrap: engineersedge.com table 1 (VERIFIED) gives psia
 // at geometric feet; read as geopotential the same altitudes miss by up to 0.2 %.
 // Its own digits are off by 2, 0, 1 and 2 units of the last place (DERIVED 12.228,
 // 10.108, 6.759, 4.373).
@@ -271,7 +271,7 @@ func TestGeometricTrap(t *testing.T) {
 	}
 }
 
-// TestPeriod: NACA TR 824, aeronautic symbols (VERIFIED, TRADE.md 1.1, 1.6):
+// TestPeriod: NACA TR 824, aeronautic symbols (VERIFIED):
 // 0.002378 slug/ft3, 0.07651 lb/ft3, 1.2255 kg/m3; Re 935,400 for 1 ft at 100 mph and
 // 6,865,000 for 1 m at 100 m/s.
 func TestPeriod(t *testing.T) {
@@ -296,7 +296,7 @@ func TestPeriod(t *testing.T) {
 		t.Errorf("sea level %+v", s)
 	}
 	// The ratio of densities is that of the modern troposphere up to the gas
-	// constant: TRADE.md 4.1 (DERIVED) has 0.73848 at 10,000 ft. The period's
+	// constant: that (DERIVED) has 0.73848 at 10,000 ft. The period's
 	// density is 0.046 % higher, its exponent lower by as much: 0.0001.
 	if got := at(t, Period, 3048).Sigma; math.Abs(got-0.73848) > 0.0003 {
 		t.Errorf("sigma %.5f at 10,000 ft", got)
@@ -339,8 +339,8 @@ func TestGeopotentialInverse(t *testing.T) {
 	}
 }
 
-// TestCompressibility: TRADE.md 2.2, DERIVED with the exact pitot relation; for 250
-// kt at 20,000 ft it has TAS 336.0 where its own EAS over sqrt(sigma), 245.22 x
+// TestCompressibility: DERIVED with the exact pitot relation by another program; for
+// 250 kt at 20,000 ft that gave TAS 336.0 where its own EAS over sqrt(sigma), 245.22 x
 // 1.36998, is 335.9.
 func TestCompressibility(t *testing.T) {
 	for _, row := range []struct {
@@ -403,7 +403,7 @@ func TestAirspeedRoundTrip(t *testing.T) {
 	})
 }
 
-// TestDynamicPressure: TRADE.md 1.1, DERIVED: q = 0.0025577 lbf/ft2 at 1 mph with
+// TestDynamicPressure, DERIVED: q = 0.0025577 lbf/ft2 at 1 mph with
 // the period's density, 0.0025565 with the modern one.
 func TestDynamicPressure(t *testing.T) {
 	if got := DynamicPressure(at(t, Period, 0).Density, 0.44704) / psf; !near(got, "0.0025577", 0) {

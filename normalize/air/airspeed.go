@@ -36,7 +36,7 @@ func (k Kind) String() string {
 // (equivalent), TAS (true), with K before it for knots. "Indicated" in words, "true
 // indicated" and "correct indicated" are refused: reports use them for readings, for
 // CAS and for V sqrt(sigma), so that the source's own definition is needed. Source
-// of the vocabulary: TRADE.md 2.1 (rectified VERIFIED there).
+// of the vocabulary: common practice, no source.
 func ParseKind(printed string) (Kind, error) {
 	s := strings.ToLower(printed)
 	s = strings.NewReplacer(".", "", "-", " ").Replace(s)
@@ -66,7 +66,7 @@ func ParseKind(printed string) (Kind, error) {
 //	qc = p [(1 + 0.2 M^2)^3.5 - 1]
 //
 // An airspeed indicator is graduated with it for the pressure p0 and speed of sound
-// a0 at sea level. Source: textbook relation, FROM MEMORY (TRADE.md 2.2).
+// a0 at sea level. Source: textbook relation, from memory.
 
 // impact returns qc/p at a Mach number; expm1 and log1p keep the digits of low
 // speeds.

@@ -101,7 +101,7 @@ func TestHandbookFactors(t *testing.T) {
 
 func itoa(n int) string { return big.NewInt(int64(n)).String() }
 
-// TestRatios: TRADE.md 2.3, DERIVED.
+// TestRatios: DERIVED from published factors.
 func TestRatios(t *testing.T) {
 	tests := []struct {
 		from, to, want string
@@ -127,7 +127,7 @@ func TestRatios(t *testing.T) {
 }
 
 // TestStandardDensity: the NACA symbol page prints 0.002378 slug/ft3 beside 0.12497
-// kg-m^-4-s^2 (TR 824, inside cover, VERIFIED in TRADE.md 1.1), and 1 PS is 75
+// kg-m^-4-s^2 (TR 824, inside cover, VERIFIED), and 1 PS is 75
 // kgf m/s.
 func TestStandardDensity(t *testing.T) {
 	e, err := Convert(rat(t, "0.12497"), lookup(t, "kgf.s2/m4"), lookup(t, "[lbf_av].s2/[ft_i]4"))

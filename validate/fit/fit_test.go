@@ -414,9 +414,8 @@ func middle(a, b float64) *big.Rat {
 
 // NACA 0012 at a Reynolds number of 6 million and Mach 0.15, transition fixed with
 // 80 grit: C. L. Ladson, NASA TM 4074, 1988 (rows by way of the published
-// transcription, TRADE.md 4.4, VERIFIED-2ND). The bounds are those of TRADE.md
-// 4.4, DERIVED there by another program from these rows and those of 120 and 180
-// grit.
+// transcription, VERIFIED-2ND). The bounds were DERIVED by another program from
+// these rows and those of 120 and 180 grit.
 func TestNACA0012Ladson(t *testing.T) {
 	alpha := decimals(t, "-4.04 -2.14 -.05 2.05 4.04 6.09 8.30 10.12 11.13")
 	cl := decimals(t, "-.4417 -.2385 -.0126 .2125 .4316 .6546 .8873 1.0707 1.1685")

@@ -35,7 +35,7 @@ func near(t *testing.T, what string, got, want, half float64) {
 }
 
 // Anderson, Introduction to Flight, example 5.20: masses, gravity, density, area
-// and CLmax VERIFIED, answers DERIVED (TRADE.md 4.6).
+// and CLmax VERIFIED, answers DERIVED.
 func TestAndersonExample520(t *testing.T) {
 	of := value(t)
 	loading := of(WingLoading(10258*9.8, 18.21))
@@ -49,7 +49,7 @@ func TestAndersonExample520(t *testing.T) {
 	near(t, "CLmax back from the speed", of(CLMaxFromStall(loading, 1.23, heavy)), 1.15, 1e-12)
 }
 
-// Cengel and Cimbala, example 11-5: inputs and speeds as TRADE.md 4.6 gives them.
+// Cengel and Cimbala, example 11-5: inputs and speeds VERIFIED-2ND.
 func TestCengelExample115(t *testing.T) {
 	of := value(t)
 	loading := of(WingLoading(70000*9.81, 150))
@@ -62,7 +62,7 @@ func TestCengelExample115(t *testing.T) {
 	near(t, "with flaps by the ratio of CLmax", of(StallSpeedAtCLMax(clean, 1.52, 3.48)), 46.82, 0.005)
 }
 
-// Handbook text on load factors and stalling speeds (TRADE.md 4.5, VERIFIED): 50
+// Handbook text on load factors and stalling speeds (VERIFIED): 50
 // knots becomes 100 at 4 g and 150 at 9 g; 60 knots and VA 1.7 Vs give 102 knots
 // and 2.89 g. FAR 23 normal category, 3.8 g: 1.949 Vs (DERIVED).
 func TestStallGrowth(t *testing.T) {
@@ -72,13 +72,13 @@ func TestStallGrowth(t *testing.T) {
 	near(t, "102 kt over 60 kt", of(LiftLimitedLoadFactor(102, 60)), 2.89, 1e-12)
 	near(t, "corner speed at 2.89 g", of(CornerSpeed(60, 2.89)), 102, 1e-9)
 	near(t, "corner speed at 3.8 g", of(CornerSpeed(1, 3.8)), 1.949, 0.0005)
-	// DERIVED table of TRADE.md 4.5.
+	// DERIVED from n = 1/cos(bank).
 	for bank, want := range map[float64]float64{30: 1.0746, 45: 1.1892, 60: 1.4142, 75: 1.9656} {
 		near(t, "growth in a turn", of(StallSpeedAtLoadFactor(1, of(LoadFactorInTurn(bank)))), want, 0.00005)
 	}
 }
 
-// A light aeroplane's manual (TRADE.md 4.7): 53 and 46 knots CAS at 2550 lb and
+// A light aeroplane's manual (VERIFIED): 53 and 46 knots CAS at 2550 lb and
 // 14.7 lb/sq ft give CLmax 1.546 and 2.052 at the standard sea level (DERIVED).
 // W/S is printed to 0.05 in 14.7, 0.34 %.
 func TestCLMaxFromAManual(t *testing.T) {
@@ -89,10 +89,10 @@ func TestCLMaxFromAManual(t *testing.T) {
 	near(t, "ratio of speeds", of(StallSpeedAtCLMax(53, 1.546, 2.052)), 46, 0.05)
 }
 
-// The load-factor table that is widely copied (TRADE.md 4.5, VERIFIED; that it is
+// The load-factor table that is widely copied (VERIFIED; that it is
 // the FAA's is FROM MEMORY). It cuts digits off rather than rounding: 1.1547 is
 // printed 1.154, 2.9238 2.923 and 11.4737 11.473. Its cell for 80 degrees, 5.747,
-// is wrong: the load factor there is 5.7588, and 5.76 in another text of 4.5.
+// is wrong: the load factor there is 5.7588, and 5.76 in another text.
 func TestLoadFactorTable(t *testing.T) {
 	of := value(t)
 	for _, row := range []struct{ bank, printed float64 }{
@@ -112,14 +112,14 @@ func TestLoadFactorTable(t *testing.T) {
 	near(t, "3.8 g", of(BankDeg(3.8)), 74.742, 0.0005)
 	near(t, "3.8 g, pilotfriend.com", of(BankDeg(3.8)), 74.7, 0.05)
 	near(t, "level", of(BankDeg(1)), 0, 0)
-	// The other form of the relation, n = sqrt(1 + tan^2) (TRADE.md 3.3, VERIFIED).
+	// The other form of the relation, n = sqrt(1 + tan^2) (VERIFIED).
 	near(t, "54 deg by the tangent", of(LoadFactorInTurn(54)), math.Sqrt(1+math.Pow(math.Tan(54*math.Pi/180), 2)), 1e-12)
 	near(t, "a descent of 60 deg at 60 deg of bank", of(LoadFactorInDescendingTurn(60, 60)), 1, 1e-15)
 	near(t, "no descent", of(LoadFactorInDescendingTurn(35, 0)), of(LoadFactorInTurn(35)), 0)
 	near(t, "wings level in a descent of 30 deg", of(LoadFactorInDescendingTurn(0, 30)), math.Sqrt(3)/2, 1e-15)
 }
 
-// TRADE.md 4.5. Exact values DERIVED, to 0.01 %; the handbook's to 0.5 %, since its
+// Exact values DERIVED, to 0.01 %; the handbook's to 0.5 %, since its
 // constants 11.26 and 1091 (VERIFIED-2ND) are 0.30 % and 0.11 % off.
 func TestTurns(t *testing.T) {
 	of := value(t)
@@ -168,8 +168,8 @@ func TestTurns(t *testing.T) {
 	}
 }
 
-// Anderson's CP-1 (TRADE.md 4.6: inputs VERIFIED, answers DERIVED; sustained turns
-// DERIVED in 3.6 at sea level, eta 0.8, 230 hp of 745.7 W).
+// Anderson's CP-1 (inputs VERIFIED, answers DERIVED; sustained turns
+// DERIVED at sea level, eta 0.8, 230 hp of 745.7 W).
 func TestCP1(t *testing.T) {
 	of := value(t)
 	aspect := of(AspectRatio(10.912, 16.165))
@@ -203,7 +203,7 @@ func TestCP1(t *testing.T) {
 	}
 }
 
-// The anchors printed on NACA's page of symbols (TRADE.md 1.6, VERIFIED): the
+// The anchors printed on NACA's page of symbols (VERIFIED): the
 // viscosity that one of them implies must give the others to the printed digits.
 func TestReynoldsNumberAnchors(t *testing.T) {
 	of := value(t)
@@ -215,7 +215,7 @@ func TestReynoldsNumberAnchors(t *testing.T) {
 	near(t, "1 m, 100 m/s, modern", of(ReynoldsNumber(1.225, 100, 1, 1.225*1.4607e-5)), 6865000, 0.003*6865000)
 }
 
-// TRADE.md 3.7, per degree (DERIVED; the form of Helmbold's at A = 10, 5.15 per
+// Per degree (DERIVED; the form of Helmbold's at A = 10, 5.15 per
 // radian and 0.0899 per degree, VERIFIED-2ND).
 func TestWingSlopes(t *testing.T) {
 	of := value(t)
@@ -229,9 +229,9 @@ func TestWingSlopes(t *testing.T) {
 	}
 	near(t, "Helmbold, A 10", of(SlopeHelmbold(ThinAerofoilSlope, 10)), 5.151, 0.0005)
 	near(t, "Helmbold, A 10, per degree", of(SlopeHelmbold(ThinAerofoilSlope, 10))*perDeg, 0.0899, 0.00005)
-	// TRADE.md 1.7 (DERIVED): 0.100 per degree at A = 6.
+	// DERIVED: 0.100 per degree at A = 6.
 	near(t, "Prandtl, 0.1 per degree", of(SlopePrandtl(0.1/perDeg, 6))*perDeg, 0.0767, 0.00005)
-	// TRADE.md section 5 (DERIVED): scaling Helmbold by a0/(2 pi) is 2.8 % low there.
+	// DERIVED: scaling Helmbold by a0/(2 pi) is 2.8 % low there.
 	scaled := of(SlopeHelmbold(ThinAerofoilSlope, 6)) * (0.1 / perDeg) / ThinAerofoilSlope
 	near(t, "scaled over proper, per cent", 100*(scaled/of(SlopeHelmbold(0.1/perDeg, 6))-1), -2.8, 0.05)
 
@@ -239,7 +239,7 @@ func TestWingSlopes(t *testing.T) {
 		for _, section := range []float64{5, 0.1 / perDeg, ThinAerofoilSlope} {
 			near(t, "Polhamus unswept is Helmbold", of(SlopePolhamus(section, aspect, 0, 0)), of(SlopeHelmbold(section, aspect)), 1e-13)
 		}
-		// 2 pi A/(2 + sqrt(A^2 (1 + tan^2) + 4)), VERIFIED-2ND in TRADE.md 3.7.
+		// 2 pi A/(2 + sqrt(A^2 (1 + tan^2) + 4)), VERIFIED-2ND.
 		near(t, "Polhamus swept 45 deg", of(SlopePolhamus(ThinAerofoilSlope, aspect, 45, 0)),
 			2*math.Pi*aspect/(2+math.Sqrt(aspect*aspect*2+4)), 1e-13)
 		// As printed in DATCOM's order, at Mach 0.6: beta^2 = 0.64.
@@ -253,7 +253,7 @@ func TestWingSlopes(t *testing.T) {
 	near(t, "Prandtl-Glauert, endless wing at Mach 0.6", of(SlopePolhamus(5.9, 1e9, 0, 0.6)), 5.9/0.8, 1e-7)
 }
 
-// TRADE.md 1.7 (DERIVED): CL^2/(pi A) at A = 6 is 0.05305 CL^2.
+// DERIVED: CL^2/(pi A) at A = 6 is 0.05305 CL^2.
 func TestInducedDrag(t *testing.T) {
 	of := value(t)
 	near(t, "k at A 6", of(InducedDragFactor(6, 1)), 0.05305, 0.000005)
@@ -261,10 +261,9 @@ func TestInducedDrag(t *testing.T) {
 	near(t, "polar", of(DragCoefficient(0.02, 0.05, -0.8)), 0.052, 1e-15)
 }
 
-// TRADE.md 3.9: tau and d(cl)/d(delta) per radian (DERIVED), and the lift of the
+// The factor tau and d(cl)/d(delta) per radian (DERIVED), and the lift of the
 // flap as Houghton and Carpenter print it, 2 (pi - phi + sin phi) with
-// cos phi = 2 F - 1 (VERIFIED). TRADE.md has 4.699 at 0.40, where the printed
-// formula gives 4.6985.
+// cos phi = 2 F - 1 (VERIFIED).
 func TestFlapEffectiveness(t *testing.T) {
 	of := value(t)
 	for _, row := range []struct{ chord, tau, slope float64 }{

@@ -74,6 +74,19 @@ func (t *Truth) File() extract.Table {
 	return f
 }
 
+// keeper returns what plants the misprints of a table of the document, sets it, and
+// adds it to tables.
+func keeper(document string, tables *[]Truth) func(t Truth, set func(t *Truth)) error {
+	return func(t Truth, set func(t *Truth)) error {
+		if err := t.plant(document); err != nil {
+			return err
+		}
+		set(&t)
+		*tables = append(*tables, t)
+		return nil
+	}
+}
+
 // Documents typesets the documents. The same bytes come every time.
 func Documents() ([]Document, error) {
 	docs, _, err := compose()

