@@ -9,6 +9,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+
+	"windtally/normalize/unit"
 )
 
 // Problem is one thing that is not right with an edition.
@@ -365,6 +367,14 @@ func (k *checker) values() {
 		if v.PrintEmended != "" {
 			text, column = v.PrintEmended, "print_emended"
 		}
+		from, known := unit.Lookup(v.PrintedUnit)
+		if !known {
+			fail("printed_unit", "%q is not the UCUM code of a unit that is known", v.PrintedUnit)
+		}
+		to, knownTo := unit.Lookup(v.Unit)
+		if !knownTo {
+			fail("unit", "%q is not the UCUM code of a unit that is known", v.Unit)
+		}
 		number, decimals, ok := plainNumeral(text)
 		if !ok {
 			continue // a fraction, a ditto mark or the like: its formula says how it is read
@@ -372,21 +382,82 @@ func (k *checker) values() {
 		if string(v.Decimals) != strconv.Itoa(decimals) {
 			fail("decimals", "is %q, %s %q has %d", v.Decimals, column, text, decimals)
 		}
-		if v.Formula != "" || v.Unit != v.PrintedUnit {
-			continue
+		formula := ""
+		if v.Unit != v.PrintedUnit {
+			formula = v.Unit + " from " + v.PrintedUnit
 		}
-		if x, good := number.Rat(); good {
-			if y, _ := v.Value.Rat(); x.Cmp(y) != 0 {
-				fail("value", "is %s, %s is %q in the same unit and no formula leads to it", v.Value, column, text)
-			}
+		if v.Formula != formula {
+			fail("formula", "is %q, it would be right as %q between %s %q in %s and a value in %s", v.Formula, formula, column, text, v.PrintedUnit, v.Unit)
 		}
-		// Rounding may be coarser than the last digit shows, and never finer.
-		half := big.NewRat(1, 2)
-		half.Quo(half, new(big.Rat).SetInt(new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(decimals)), nil)))
-		if x, given := v.HalfWidth.Rat(); given && x.Cmp(half) < 0 {
-			fail("half_width", "is %s, %s %q is rounded to %s at best", v.HalfWidth, column, text, half.FloatString(decimals+1))
+		if known && knownTo {
+			follows(&v, number, decimals, from, to, column, text, fail)
 		}
 	}
+}
+
+// follows checks that value and half-width are what a plain numeral in the printed
+// unit comes to. In the same unit the value is the printed number. A converted one
+// is
+//
+//	((printed + from.Offset) * from.Factor / to.Factor) * pi^(from.Pi - to.Pi) - to.Offset
+//
+// to one unit of its own last decimal, which may be no coarser than a tenth of what
+// the print leaves open, so that few decimals do not hide another number.
+func follows(v *Value, number Number, decimals int, from, to unit.Unit, column, text string, fail func(column, format string, args ...any)) {
+	printed, good := number.Rat()
+	value, given := v.Value.Rat()
+	if !good || !given {
+		fail(column, "%q is no number to hold the value against, a number has at most %d characters", text, maxNumber)
+		return
+	}
+	half := new(big.Rat).Mul(big.NewRat(1, 2), place(decimals))
+	width, stated := v.HalfWidth.Rat()
+	// Rounding may be coarser than the last digit shows, and never finer.
+	if v.Unit == v.PrintedUnit {
+		if printed.Cmp(value) != 0 {
+			fail("value", "is %s, %s is %q in the same unit", v.Value, column, text)
+		}
+		if stated && width.Cmp(half) < 0 {
+			fail("half_width", "is %s, %s %q is rounded to %s at best", v.HalfWidth, column, text, half.FloatString(decimals+1))
+		}
+		return
+	}
+	exact, err := unit.Convert(printed, from, to)
+	if err != nil {
+		fail("unit", "is %s, %s is %q in %s: %s", v.Unit, column, text, v.PrintedUnit, err)
+		return
+	}
+	// A width is a difference: it takes the factors and not the offsets.
+	from.Offset, to.Offset = nil, nil
+	converted, err := unit.Convert(half, from, to)
+	if err != nil {
+		fail("unit", "is %s, %s is %q in %s: %s", v.Unit, column, text, v.PrintedUnit, err)
+		return
+	}
+	half = converted.Approx()
+	_, fraction, _ := strings.Cut(string(v.Value), ".")
+	right := exact.Approx()
+	miss := new(big.Rat).Sub(value, right)
+	miss.Abs(miss)
+	tenth := new(big.Rat).Quo(half, big.NewRat(10, 1))
+	if miss.Cmp(place(len(fraction))) > 0 || miss.Cmp(tenth) > 0 {
+		shown := len(fraction)
+		for shown < maxNumber && place(shown).Cmp(tenth) > 0 {
+			shown++
+		}
+		fail("value", "is %s, %s %q in %s comes to %s in %s", v.Value, column, text, v.PrintedUnit, right.FloatString(shown), v.Unit)
+	}
+	// Published half-widths have four figures.
+	least := new(big.Rat).Mul(half, big.NewRat(999, 1000))
+	if stated && width.Cmp(least) < 0 {
+		f, _ := half.Float64()
+		fail("half_width", "is %s, %s %q in %s is rounded to %s %s at best", v.HalfWidth, column, text, v.PrintedUnit, strconv.FormatFloat(f, 'g', 4, 64), v.Unit)
+	}
+}
+
+// place is a unit of the last of so many decimals: 1/100 for 2.
+func place(decimals int) *big.Rat {
+	return new(big.Rat).SetFrac(big.NewInt(1), new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(decimals)), nil))
 }
 
 // plainNumeral understands a printed text that is nothing but a decimal numeral,

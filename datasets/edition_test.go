@@ -60,7 +60,7 @@ func TestWriteLiterals(t *testing.T) {
 			"heron-plain,1,heron-wing,plain,wing-8m,tal-r-12,table-4,-4.0,0.05,v04,-0.12,0.005,v05,,,,,,\n" +
 			"heron-plain,2,heron-wing,plain,wing-8m,tal-r-12,table-4,2.0,0.05,v01,0.30,0.005,v02,0.011,0.0005,v03,,,\n",
 		"data/limits.csv": "limit_id,subject_id,configuration_id,conditions_id,quantity,value,half_width,unit,value_id,limit_kind,airspeed_kind,weight,weight_half_width,weight_value_id,rolling\n" +
-			"l1,heron-wing,split-30,wing-8m,flap limit speed,40.23,0.22,m/s,v09,limit,true,,,,false\n",
+			"l1,heron-wing,split-30,wing-8m,flap limit speed,40.23,0.2235,m/s,v09,limit,true,,,,false\n",
 		"data/findings.csv": "finding_id,check,state,severity,message,expected,miss,cells,value_ids,ruling_id\n" +
 			"f1,difference,ruled,blocking,breaks the run of its column,0.62,72,table-4/r1/lift-increment,v0b,u2\n" +
 			"f2,slope,open,note,slope is below theory <by 3 %>,-0.11,,,v01 v02 v04 v05,\n",
@@ -266,7 +266,12 @@ func TestWriteRefuses(t *testing.T) {
 		{"unit that is not UCUM", func(e *Edition) { e.Values[5].PrintedUnit = "[psf]" }, []string{`data/values.csv:7: printed_unit: "[psf]" is not a UCUM code`}},
 		{"no unit", func(e *Edition) { e.Values[0].Unit = "" }, []string{"data/values.csv:2: unit: is empty, it must not be"}},
 		{"no meaning", func(e *Edition) { e.Values[0].ConditionsID = "" }, []string{"data/values.csv:2: conditions_id: is empty, it must not be"}},
-		{"unit that is not the column's", func(e *Edition) { e.Values[6].Unit = "km/h" }, []string{"data/stall_speeds.csv:2: speed: is in m/s, value v07 is in km/h"}},
+		{"unit that is not the column's", func(e *Edition) { e.Values[6].Unit = "km/h" }, []string{
+			"data/stall_speeds.csv:2: speed: is in m/s, value v07 is in km/h",
+			`data/values.csv:8: formula: is "m/s from [mi_i]/h", it would be right as "km/h from [mi_i]/h" between printed "52" in [mi_i]/h and a value in km/h`,
+			`data/values.csv:8: value: is 23.25, printed "52" in [mi_i]/h comes to 83.69 in km/h`,
+			`data/values.csv:8: half_width: is 0.2235, printed "52" in [mi_i]/h is rounded to 0.8047 km/h at best`,
+		}},
 		{"other subject's configuration", func(e *Edition) {
 			e.Subjects = append(e.Subjects, Subject{SubjectID: "gull", Kind: "wing", Title: "Gull"})
 			e.Configurations[0].SubjectID = "gull"
@@ -290,7 +295,7 @@ func TestWriteRefuses(t *testing.T) {
 		{"value id without a number", func(e *Edition) { e.Polars[0].MomentCoefficient.ValueID = "v01" }, []string{"data/polars.csv:3: moment_coefficient_value_id: is v01, it would be right empty where there is no moment_coefficient"}},
 		{"emended without its text", func(e *Edition) { e.Values[10].PrintEmended = "" }, []string{
 			"data/values.csv:12: print_emended: is empty, it holds the text that an emendation puts in place of the print",
-			`data/values.csv:12: value: is 0.62, printed is "0.26" in the same unit and no formula leads to it`,
+			`data/values.csv:12: value: is 0.62, printed is "0.26" in the same unit`,
 		}},
 		{"emended text in a value that is not", func(e *Edition) { e.Values[1].PrintEmended = ".30" }, []string{`data/values.csv:3: print_emended: is ".30", it would be right empty in a value that is agreed`}},
 		{"confirmed by nobody", func(e *Edition) { e.Values[1].Checked = "confirmed" }, []string{"data/values.csv:3: ruling_id: is empty, a value that is confirmed names its ruling"}},
@@ -330,6 +335,104 @@ func TestWriteRefuses(t *testing.T) {
 			}
 			if _, err := os.Lstat(dir); !os.IsNotExist(err) {
 				t.Errorf("the edition is there: %v", err)
+			}
+		})
+	}
+}
+
+// A converted value follows from its print. Expected figures: NIST SP 811 B.8
+// (1 mi/h = 0.44704 m/s, 1 ft2 = 9.290304 E-02 m2, 1 kn = 5.144444 E-01 m/s, all
+// [from memory]) and the sea-level 59 degF = 288.15 K of the standard atmosphere.
+func TestWriteHoldsAConvertedValueAgainstItsPrint(t *testing.T) {
+	set := func(number, half Number) func(e *Edition) {
+		return func(e *Edition) {
+			e.Values[6].Value, e.Values[6].HalfWidth = number, half
+			e.StallSpeeds[0].Speed = Measured{number, half, "v07"}
+		}
+	}
+	// lone adds a value that nothing repeats.
+	lone := func(printed, printedUnit string, number Number, to string, half Number) func(e *Edition) {
+		return func(e *Edition) {
+			v := e.Values[0]
+			v.ValueID, v.Quantity, v.Printed, v.PrintedUnit, v.Value, v.Unit, v.HalfWidth = "v0d", "an invented quantity", printed, printedUnit, number, to, half
+			_, frac, _ := strings.Cut(printed, ".")
+			v.Decimals, v.Formula = Integer(len(frac)), to+" from "+printedUnit
+			e.Values = append(e.Values, v)
+		}
+	}
+	cases := []struct {
+		name string
+		edit func(e *Edition)
+		want []string
+	}{
+		{"value that does not follow", set("26.25", "0.2235"), []string{`data/values.csv:8: value: is 26.25, printed "52" in [mi_i]/h comes to 23.25 in m/s`}},
+		{"value rounded the other way, by less than a unit", set("23.24", "0.2235"), nil},
+		{"value exact", set("23.24608", "0.2235"), nil},
+		{"value a unit and more away", set("23.2471", "0.2235"), []string{`data/values.csv:8: value: is 23.2471, printed "52" in [mi_i]/h comes to 23.2461 in m/s`}},
+		{"value so coarse that it hides another", set("23", "0.2235"), []string{`data/values.csv:8: value: is 23, printed "52" in [mi_i]/h comes to 23.25 in m/s`}},
+		{"value negative", set("-23.25", "0.2235"), []string{`data/values.csv:8: value: is -23.25, printed "52" in [mi_i]/h comes to 23.25 in m/s`}},
+		{"half-width finer than the print", set("23.25", "0.2232"), []string{`data/values.csv:8: half_width: is 0.2232, printed "52" in [mi_i]/h is rounded to 0.2235 m/s at best`}},
+		{"half-width coarser than the print", set("23.25", "1.118"), nil},
+		{"another print", func(e *Edition) { e.Values[6].Printed = "99" }, []string{`data/values.csv:8: value: is 23.25, printed "99" in [mi_i]/h comes to 44.26 in m/s`}},
+		{"another unit of the print", func(e *Edition) { e.Values[6].PrintedUnit = "[kn_i]" }, []string{
+			`data/values.csv:8: formula: is "m/s from [mi_i]/h", it would be right as "m/s from [kn_i]" between printed "52" in [kn_i] and a value in m/s`,
+			`data/values.csv:8: value: is 23.25, printed "52" in [kn_i] comes to 26.75 in m/s`,
+			`data/values.csv:8: half_width: is 0.2235, printed "52" in [kn_i] is rounded to 0.2572 m/s at best`,
+		}},
+		{"another unit of the print and of the formula", func(e *Edition) { e.Values[6].PrintedUnit, e.Values[6].Formula = "[kn_i]", "m/s from [kn_i]" }, []string{
+			`data/values.csv:8: value: is 23.25, printed "52" in [kn_i] comes to 26.75 in m/s`,
+			`data/values.csv:8: half_width: is 0.2235, printed "52" in [kn_i] is rounded to 0.2572 m/s at best`,
+		}},
+		{"unit of the print that nobody knows", func(e *Edition) { e.Values[6].PrintedUnit, e.Values[6].Formula = "kn", "m/s from kn" }, []string{
+			`data/values.csv:8: printed_unit: "kn" is not the UCUM code of a unit that is known`}},
+		{"unit that nobody knows, under a print that is no numeral", func(e *Edition) {
+			lone(`"`, "kn", "26.75", "mps", "0.26")(e)
+		}, []string{
+			`data/values.csv:14: printed_unit: "kn" is not the UCUM code of a unit that is known`,
+			`data/values.csv:14: unit: "mps" is not the UCUM code of a unit that is known`,
+		}},
+		{"unit of the print of another dimension", func(e *Edition) { e.Values[6].PrintedUnit, e.Values[6].Formula = "[ft_i]2", "m/s from [ft_i]2" }, []string{
+			`data/values.csv:8: unit: is m/s, printed is "52" in [ft_i]2: cannot convert square foot (area) to metre per second (speed)`}},
+		{"no formula between two units", func(e *Edition) { e.Values[6].Formula = "" }, []string{
+			`data/values.csv:8: formula: is "", it would be right as "m/s from [mi_i]/h" between printed "52" in [mi_i]/h and a value in m/s`}},
+		{"formula in one unit", func(e *Edition) { e.Values[1].Formula = "as read" }, []string{
+			`data/values.csv:3: formula: is "as read", it would be right as "" between printed ".30*" in 1 and a value in 1`}},
+		{"formula that excuses another number in one unit", func(e *Edition) {
+			e.Values[1].Value, e.Values[1].Formula, e.Polars[0].LiftCoefficient.Value = "0.31", "as read", "0.31"
+		}, []string{
+			`data/values.csv:3: formula: is "as read", it would be right as "" between printed ".30*" in 1 and a value in 1`,
+			`data/values.csv:3: value: is 0.31, printed is ".30*" in the same unit`,
+		}},
+		{"emended print", func(e *Edition) {
+			v := &e.Values[6]
+			v.Printed, v.PrintEmended, v.Checked, v.RulingID = "52", "62", "emended", "u2"
+		}, []string{`data/values.csv:8: value: is 23.25, print_emended "62" in [mi_i]/h comes to 27.72 in m/s`}},
+		{"point on a scale with an offset", lone("59", "[degF]", "288.15", "K", "0.2778"), nil},
+		{"point on a scale, offset left out", lone("59", "[degF]", "32.78", "K", "0.2778"), []string{
+			`data/values.csv:14: value: is 32.78, printed "59" in [degF] comes to 288.15 in K`}},
+		{"width on a scale with an offset", lone("59", "[degF]", "288.15", "K", "0.2"), []string{
+			`data/values.csv:14: half_width: is 0.2, printed "59" in [degF] is rounded to 0.2778 K at best`}},
+		{"half a turn", lone("180", "deg", "3.14159", "rad", "0.008727"), nil},
+		{"half a turn in degrees", lone("180", "deg", "180.000", "rad", "0.5"), []string{
+			`data/values.csv:14: value: is 180.000, printed "180" in deg comes to 3.1416 in rad`}},
+		{"scaled column", lone("123", "10*-4", "0.0123", "1", "0.00005"), nil},
+		{"scaled column, scale left out", lone("123", "10*-4", "123", "1", "0.5"), []string{
+			`data/values.csv:14: value: is 123, printed "123" in 10*-4 comes to 0.012300 in 1`}},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			e := tarnholm()
+			c.edit(e)
+			got := ""
+			if err := Write(filepath.Join(t.TempDir(), "1.0.0"), e); err != nil {
+				got = err.Error()
+			}
+			want := ""
+			if c.want != nil {
+				want = "nothing is written: " + strings.Join(c.want, "\n")
+			}
+			if got != want {
+				t.Errorf("got\n%s\nwant\n%s", got, want)
 			}
 		})
 	}

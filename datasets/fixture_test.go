@@ -52,10 +52,10 @@ func tarnholm() *Edition {
 			value("v04", "plain", "wing-8m", "angle of attack", "−4.0", "deg", "-4.0", "deg", "0.05", 1),
 			value("v05", "plain", "wing-8m", "lift coefficient", "-.12", "1", "-0.12", "1", "0.005", 2),
 			value("v06", "", "wing-8m", "wing area", "200", "[ft_i]2", "18.58", "m2", "0.05", 0),
-			value("v07", "split-30", "wing-8m", "stall speed", "52", "[mi_i]/h", "23.25", "m/s", "0.22", 0),
-			value("v08", "", "wing-8m", "weight", "2,400", "[lbf_av]", "10676", "N", "2.2", 0),
-			value("v09", "split-30", "wing-8m", "flap limit speed", "90", "[mi_i]/h", "40.23", "m/s", "0.22", 0),
-			value("v0a", "", "wing-8m", "power", "450", "[HP]", "335600", "W", "400", 0),
+			value("v07", "split-30", "wing-8m", "stall speed", "52", "[mi_i]/h", "23.25", "m/s", "0.2235", 0),
+			value("v08", "", "wing-8m", "weight", "2,400", "[lbf_av]", "10675.7", "N", "2.224", 0),
+			value("v09", "split-30", "wing-8m", "flap limit speed", "90", "[mi_i]/h", "40.23", "m/s", "0.2235", 0),
+			value("v0a", "", "wing-8m", "power", "450", "[HP]", "335565", "W", "372.8", 0),
 			value("v0b", "split-30", "wing-8m", "lift increment", "0.26", "1", "0.62", "1", "0.005", 2),
 			value("v0c", "split-30", "wing-8m", "flap deflection", "30°", "deg", "30", "deg", "0.5", 0),
 		},
@@ -68,10 +68,10 @@ func tarnholm() *Edition {
 		FlapIncrements: []FlapIncrement{{IncrementID: "i1", SubjectID: "heron-wing", ConfigurationID: "split-30", ConditionsID: "wing-8m",
 			AtAngleOfAttack: Measured{"2.0", "0.05", "v01"}, LiftIncrement: Measured{"0.62", "0.005", "v0b"}}},
 		StallSpeeds: []StallSpeed{{StallSpeedID: "s1", SubjectID: "heron-wing", ConfigurationID: "split-30", ConditionsID: "wing-8m", AirspeedKind: "true",
-			Speed: Measured{"23.25", "0.22", "v07"}, Weight: Measured{"10676", "2.2", "v08"}, LoadFactor: Measured{Value: "1"}}},
+			Speed: Measured{"23.25", "0.2235", "v07"}, Weight: Measured{"10675.7", "2.224", "v08"}, LoadFactor: Measured{Value: "1"}}},
 		Limits: []Limit{{LimitID: "l1", SubjectID: "heron-wing", ConfigurationID: "split-30", ConditionsID: "wing-8m", Quantity: "flap limit speed",
-			Value: "40.23", HalfWidth: "0.22", Unit: "m/s", ValueID: "v09", LimitKind: "limit", AirspeedKind: "true", Rolling: "false"}},
-		Power: []Power{{PowerID: "p1", SubjectID: "heron-wing", ConditionsID: "wing-8m", Rating: "take-off", Power: Measured{"335600", "400", "v0a"}, Duration: Measured{Value: "60"}}},
+			Value: "40.23", HalfWidth: "0.2235", Unit: "m/s", ValueID: "v09", LimitKind: "limit", AirspeedKind: "true", Rolling: "false"}},
+		Power: []Power{{PowerID: "p1", SubjectID: "heron-wing", ConditionsID: "wing-8m", Rating: "take-off", Power: Measured{"335565", "372.8", "v0a"}, Duration: Measured{Value: "60"}}},
 		Characteristics: []Characteristic{{CharacteristicID: "c1", SubjectID: "heron-wing", ConditionsID: "wing-8m", Quantity: "wing area",
 			Value: "18.58", HalfWidth: "0.05", Unit: "m2", ValueID: "v06"}},
 		Reviews: []Review{
@@ -86,7 +86,7 @@ func tarnholm() *Edition {
 	}
 	emended := &e.Values[10]
 	emended.PrintEmended, emended.Checked, emended.RulingID = "0.62", "emended", "u2"
-	for i, formula := range map[int]string{5: "200 [ft_i]2", 6: "52 [mi_i]/h", 7: "2400 [lbf_av]", 8: "90 [mi_i]/h", 9: "450 [HP]"} {
+	for i, formula := range map[int]string{5: "m2 from [ft_i]2", 6: "m/s from [mi_i]/h", 7: "N from [lbf_av]", 8: "m/s from [mi_i]/h", 9: "W from [HP]"} {
 		e.Values[i].Formula = formula
 	}
 	return e

@@ -248,7 +248,7 @@ func TestVerifyFindsEveryMutation(t *testing.T) {
 			edit(t, dir, "data/characteristics.csv", replace("18.58,0.05", "18.58,0"))
 		}, []string{"data/characteristics.csv:2: half_width: is 0, it would be right empty or positive"}},
 		{"zero for a missing half-width", true, func(t *testing.T, dir string) {
-			edit(t, dir, "data/stall_speeds.csv", replace("true,23.25,0.22", "true,23.25,0.00"))
+			edit(t, dir, "data/stall_speeds.csv", replace("true,23.25,0.2235", "true,23.25,0.00"))
 		}, []string{"data/stall_speeds.csv:2: speed_half_width: is 0.00, it would be right empty or positive"}},
 		{"formula in a text", true, func(t *testing.T, dir string) {
 			edit(t, dir, "data/subjects.csv", replace("Heron wing", "=1+1"))
@@ -280,7 +280,21 @@ func TestVerifyFindsEveryMutation(t *testing.T) {
 		{"value and record changed alike, print left", true, func(t *testing.T, dir string) {
 			edit(t, dir, "data/polars.csv", replace("0.30,0.005,v02", "0.31,0.005,v02"))
 			edit(t, dir, "data/values.csv", replace("lift coefficient,0.30,", "lift coefficient,0.31,"))
-		}, []string{`data/values.csv:3: value: is 0.31, printed is ".30*" in the same unit and no formula leads to it`}},
+		}, []string{`data/values.csv:3: value: is 0.31, printed is ".30*" in the same unit`}},
+		{"converted value and record changed alike, print left", true, func(t *testing.T, dir string) {
+			edit(t, dir, "data/stall_speeds.csv", replace("true,23.25,", "true,26.25,"))
+			edit(t, dir, "data/values.csv", replace("stall speed,23.25,", "stall speed,26.25,"))
+		}, []string{`data/values.csv:8: value: is 26.25, printed "52" in [mi_i]/h comes to 23.25 in m/s`}},
+		{"print changed, converted value left", true, func(t *testing.T, dir string) {
+			edit(t, dir, "data/values.csv", replace(",,52,,0,", ",,99,,0,"))
+		}, []string{`data/values.csv:8: value: is 23.25, printed "99" in [mi_i]/h comes to 44.26 in m/s`}},
+		{"unit of the print changed, converted value left", true, func(t *testing.T, dir string) {
+			edit(t, dir, "data/values.csv", replace(",,52,,0,[mi_i]/h,", ",,52,,0,[kn_i],"))
+		}, []string{
+			`data/values.csv:8: formula: is "m/s from [mi_i]/h", it would be right as "m/s from [kn_i]" between printed "52" in [kn_i] and a value in m/s`,
+			`data/values.csv:8: value: is 23.25, printed "52" in [kn_i] comes to 26.75 in m/s`,
+			`data/values.csv:8: half_width: is 0.2235, printed "52" in [kn_i] is rounded to 0.2572 m/s at best`,
+		}},
 		{"half-width finer than the print", true, func(t *testing.T, dir string) {
 			edit(t, dir, "data/polars.csv", replace("0.30,0.005,v02", "0.30,0.0005,v02"))
 			edit(t, dir, "data/values.csv", replace("0.30,1,0.005", "0.30,1,0.0005"))

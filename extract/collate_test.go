@@ -288,6 +288,37 @@ func TestOverLaysEveryField(t *testing.T) {
 	}
 }
 
+// What a basis says of a thing goes when the thing is replaced: it would be said
+// of another.
+func TestOverDropsWhatNoLongerHolds(t *testing.T) {
+	for _, tc := range []struct {
+		name             string
+		base, over, want Basis
+	}{
+		{"another kind of airspeed", Basis{AirspeedKind: "IAS", AirspeedMeaning: "the reading"}, Basis{AirspeedKind: "CAS"}, Basis{AirspeedKind: "CAS"}},
+		{"another kind with its own words", Basis{AirspeedKind: "IAS", AirspeedMeaning: "the reading"}, Basis{AirspeedKind: "CAS", AirspeedMeaning: "corrected"},
+			Basis{AirspeedKind: "CAS", AirspeedMeaning: "corrected"}},
+		{"the same kind", Basis{AirspeedKind: "IAS", AirspeedMeaning: "the reading"}, Basis{AirspeedKind: "IAS"}, Basis{AirspeedKind: "IAS", AirspeedMeaning: "the reading"}},
+		{"a kind where only the words were", Basis{AirspeedMeaning: "the reading"}, Basis{AirspeedKind: "IAS"}, Basis{AirspeedKind: "IAS", AirspeedMeaning: "the reading"}},
+		{"no flap", Basis{Configuration: Configuration{Flap: "split", Deflection: "column d", State: "loaded"}}, Basis{Configuration: Configuration{Flap: "none"}},
+			Basis{Configuration: Configuration{Flap: "none"}}},
+		{"flap not stated", Basis{Configuration: Configuration{Flap: "split", Deflection: "column d"}}, Basis{Configuration: Configuration{Flap: "not-stated"}},
+			Basis{Configuration: Configuration{Flap: "not-stated"}}},
+		{"another flap", Basis{Configuration: Configuration{Flap: "split", Deflection: "column d"}}, Basis{Configuration: Configuration{Flap: "plain"}},
+			Basis{Configuration: Configuration{Flap: "plain", Deflection: "column d"}}},
+		{"a flap not stated with its deflection", Basis{Configuration: Configuration{Flap: "split", Deflection: "column d"}},
+			Basis{Configuration: Configuration{Flap: "not-stated", Deflection: "column e"}}, Basis{Configuration: Configuration{Flap: "not-stated", Deflection: "column e"}}},
+		{"Reynolds number not stated", Basis{ReynoldsKind: "test", Reynolds: "given re"}, Basis{ReynoldsKind: "not-stated"}, Basis{ReynoldsKind: "not-stated"}},
+		{"another kind of Reynolds number", Basis{ReynoldsKind: "test", Reynolds: "given re"}, Basis{Reynolds: "column re"}, Basis{ReynoldsKind: "test", Reynolds: "column re"}},
+		{"another weight condition", Basis{Weight: "given w", WeightCondition: "test"}, Basis{WeightCondition: "maximum"}, Basis{WeightCondition: "maximum"}},
+		{"a weight for the same condition", Basis{Weight: "given w", WeightCondition: "test"}, Basis{Weight: "column w"}, Basis{Weight: "column w", WeightCondition: "test"}},
+	} {
+		if got := tc.base.Over(&tc.over); got != tc.want {
+			t.Errorf("%s: %+v, want %+v", tc.name, got, tc.want)
+		}
+	}
+}
+
 func TestCellID(t *testing.T) {
 	id := CellID{"t00000001", "r005", "cl"}
 	if got, ok := ParseCellID(id.String()); !ok || got != id {

@@ -34,6 +34,9 @@ type ReadingMeta struct {
 	SourceSHA256 string `json:"source_sha256"`
 	Program      string `json:"program"`
 	Settings     string `json:"settings"`
+	// Geometry is the digest of how the table's file bound its columns to the print
+	// when it was read (Table.Geometry).
+	Geometry string `json:"geometry"`
 	// Notes is what the reader saw and could not put into a cell.
 	Notes       []Note `json:"notes,omitempty"`
 	Rows        int    `json:"rows"`
@@ -46,10 +49,11 @@ type NoteKind string
 
 // The kinds of note. A remark is said once and not kept.
 const (
-	SubHead   NoteKind = "sub-head"    // a line that heads a block and that no column takes up
-	Stray     NoteKind = "stray-words" // words in the table's region and in no cell
-	GivenLost NoteKind = "given-lost"  // a figure outside the grid that was not found
-	Remark    NoteKind = "remark"
+	SubHead      NoteKind = "sub-head"      // a line that heads a block and that no column takes up
+	Stray        NoteKind = "stray-words"   // words in the table's region and in no cell
+	GivenLost    NoteKind = "given-lost"    // a figure outside the grid that was not found
+	GivenOutside NoteKind = "given-outside" // a figure that was found outside the table's region
+	Remark       NoteKind = "remark"
 )
 
 // Note is one thing that a reader could not put into a cell.

@@ -11,7 +11,7 @@ import (
 
 func sample() *Reading {
 	return &Reading{
-		Meta: ReadingMeta{TableID: "t00000001", Reader: "keyed-ab", Source: "tarnholm-12", SourceSHA256: strings.Repeat("0", 64), Program: "windtally 0.1.0", Settings: "keyed from polar.xlsx"},
+		Meta: ReadingMeta{TableID: "t00000001", Reader: "keyed-ab", Source: "tarnholm-12", SourceSHA256: strings.Repeat("0", 64), Program: "windtally 0.1.0", Settings: "keyed from polar.xlsx", Geometry: "0123456789abcdef"},
 		Cells: []Cell{
 			{Row: "r001", Column: "alpha", Text: "-2", Place: Place{Page: 4, Box: Rect{50, 100.25, 62, 109}}, Confidence: 0.75},
 			{Row: "r001", Column: "cl", Text: ".014*", Place: Place{Page: 4}, Confidence: -1},
@@ -41,6 +41,7 @@ const sampleMeta = `{
   "source_sha256": "0000000000000000000000000000000000000000000000000000000000000000",
   "program": "windtally 0.1.0",
   "settings": "keyed from polar.xlsx",
+  "geometry": "0123456789abcdef",
   "rows": 2,
   "columns": 2,
   "cells_sha256": "` + sampleSum + `"

@@ -155,6 +155,9 @@ const (
 func (g *Register) Match(raw []RawRow, known map[string]map[string][]string) (keys []string) {
 	n, m := len(g.Rows), len(raw)
 	knownSaid, rawSaid := sayings(g.Rows, raw, known)
+	// Where no reading is left, and the rows have no place, their order is all that
+	// is known of them.
+	orderAlone := len(known) == 0
 	score := make([][]float64, n+1)
 	step := make([][]byte, n+1)
 	for i := range score {
@@ -169,7 +172,12 @@ func (g *Register) Match(raw []RawRow, known map[string]map[string][]string) (ke
 	}
 	for i := 1; i <= n; i++ {
 		for j := 1; j <= m; j++ {
-			pair := score[i-1][j-1] + pairWorth(&g.Rows[i-1], &raw[j-1], func() float64 { return rowLikeness(knownSaid[i-1], rawSaid[j-1]) })
+			pair := score[i-1][j-1] + pairWorth(&g.Rows[i-1], &raw[j-1], func() float64 {
+				if orderAlone {
+					return 2 * evenPair
+				}
+				return rowLikeness(knownSaid[i-1], rawSaid[j-1])
+			})
 			skipKnown, skipRaw := score[i-1][j]-gapCost, score[i][j-1]-gapCost
 			switch {
 			case pair >= skipKnown && pair >= skipRaw:

@@ -528,3 +528,21 @@ func FuzzRegister(f *testing.F) {
 		}
 	})
 }
+
+// A user who moves the only reading away and reads again gets the same rows back:
+// without places and without texts their order is all that is known of them.
+func TestRowsComeBackWithoutAReading(t *testing.T) {
+	raw := func(texts ...string) []RawRow {
+		var rows []RawRow
+		for i, text := range texts {
+			rows = append(rows, RawRow{Cells: map[string]Cell{"cl": {Text: text, Place: Place{Line: i + 2}}}})
+		}
+		return rows
+	}
+	g := &Register{TableID: "t0000000a"}
+	first := g.Match(raw("0.1", "0.2", "0.3"), nil)
+	again := g.Match(raw("0.1", "0.2", "0.3"), nil)
+	if !slices.Equal(first, []string{"r001", "r002", "r003"}) || !slices.Equal(again, first) || len(g.Rows) != 3 {
+		t.Errorf("first %v, again %v, %d rows in the register", first, again, len(g.Rows))
+	}
+}

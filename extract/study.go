@@ -400,6 +400,16 @@ func (s *Study) crossCheck() Faults {
 		for i := range t.Rows {
 			check(fmt.Sprintf("rows[%d].basis", i), t.Rows[i].Basis)
 		}
+		places := map[string]string{}
+		for i, c := range t.Columns {
+			if c.At == "" {
+				continue
+			}
+			if other, twice := places[c.At]; twice {
+				add(file, fmt.Sprintf("columns[%d].at", i), "at: %q is where column %s stands already; two columns cannot stand in one", c.At, other)
+			}
+			places[c.At] = c.Key
+		}
 		for _, key := range slices.Sorted(maps.Keys(t.Accuracy)) {
 			if !keys[key] {
 				add(file, "accuracy."+key, "accuracy names the column %s, which the table has not; its columns: %s", key, strings.Join(t.ColumnKeys(), ", "))
@@ -563,6 +573,9 @@ func (s *Study) checkReading(r *Reading, file, cellsFile string) *Error {
 				Hint: "move one of them out of the study"}
 		}
 	}
+	if r.Meta.Geometry == "" {
+		return &Error{File: file, Msg: "has no geometry, the digest of how the table's columns stood when it was read", Hint: "restore the file, or " + moved}
+	}
 	if by, ok := r.Meta.Keyed(); ok && s.Person(by) != nil {
 		return &Error{File: file, Msg: fmt.Sprintf("was keyed by %s, who is not in study.yaml under people:", by), Hint: "name the person there"}
 	}
@@ -570,16 +583,8 @@ func (s *Study) checkReading(r *Reading, file, cellsFile string) *Error {
 		return &Error{File: file, Msg: fmt.Sprintf("was read from a file with SHA-256 %s; tables/%s.yaml names the source %s, whose file has %s", r.Meta.SourceSHA256, t.Name, src.Name, src.SHA256),
 			Hint: "name the source that was read, or " + moved}
 	}
-	for _, c := range r.Cells {
-		if c.Row == Given && t.GivenFigure(c.Column) == nil || c.Row != Given && t.Column(c.Column) == nil {
-			what := "column"
-			if c.Row == Given {
-				what = "given figure"
-			}
-			return &Error{File: cellsFile, Table: t.Name, Row: c.Row, Column: c.Column,
-				Msg: "tables/" + t.Name + ".yaml has no such " + what, Hint: "put the " + what + " back, or " + moved}
-		}
-	}
+	// Cells of columns that the table no longer has are left alone: the reading's
+	// geometry differs then, which validate says, and reading again mends it.
 	return nil
 }
 
@@ -845,7 +850,7 @@ const draftHead = `# A draft: complete quantity, unit and basis, then set status
 // returns the reading. It replaces an earlier reading by the same reader. Nothing is
 // written unless everything is.
 func (s *Study) AddReading(t *Table, meta ReadingMeta, rows []RawRow, givens []Cell) (*Reading, error) {
-	meta.TableID = t.ID
+	meta.TableID, meta.Geometry = t.ID, t.Geometry(meta.Reader)
 	if src := s.Source(t.Source); src != nil && meta.SourceSHA256 == "" {
 		meta.Source, meta.SourceSHA256 = src.Name, src.SHA256
 	}

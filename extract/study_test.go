@@ -417,12 +417,6 @@ func TestReadingsOfAStudy(t *testing.T) {
 			remove(t, dir, "readings/polar.keyed-ab.csv")
 			remove(t, dir, "readings/polar.keyed-ab.json")
 		}, "readings/polar.text.json: is a reading of the table with id t0000000a, which no file in tables/ bears\nhint: restore the table's file, or move the reading out of the study"},
-		{"column gone", func(t *testing.T, dir string) { edit(t, dir, "tables/polar.yaml", "key: cl", "key: lift") },
-			"readings/polar.keyed-ab.csv:polar:r001:cl: tables/polar.yaml has no such column\nhint: put the column back, or " + moved + "\n" +
-				"readings/polar.text.csv:polar:r001:cl: tables/polar.yaml has no such column\nhint: put the column back, or " + moved},
-		{"given gone", func(t *testing.T, dir string) {
-			edit(t, dir, "tables/polar.yaml", "givens:\n  - key: re\nbasis:\n  reynolds: given re\n", "")
-		}, "readings/polar.keyed-ab.csv:polar:given:re: tables/polar.yaml has no such given figure\nhint: put the given figure back, or " + moved},
 		{"another file cited", func(t *testing.T, dir string) {
 			edit(t, dir, "sources/tarnholm-12.yaml", fileSum, strings.Repeat("ab", 32))
 			remove(t, dir, "readings/polar.keyed-ab.csv")

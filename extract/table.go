@@ -1,6 +1,9 @@
 package extract
 
-import "strings"
+import (
+	"fmt"
+	"strings"
+)
 
 // Schema is the version of every file that people write.
 const Schema = 1
@@ -116,7 +119,10 @@ type Column struct {
 // RowRule says what the rows that bear a label mean: the quantity of a row of a
 // list, or the configuration of a row of a grid.
 type RowRule struct {
-	Label    string `yaml:"label" validate:"required"`
+	Label string `yaml:"label" validate:"required"`
+	// Column is the key of the label column that the rule speaks of, needed where
+	// the label stands in two of them.
+	Column   string `yaml:"column,omitempty" validate:"omitempty,key"`
 	Quantity string `yaml:"quantity,omitempty"`
 	Unit     string `yaml:"unit,omitempty"`
 	Basis    *Basis `yaml:"basis,omitempty"`
@@ -245,7 +251,10 @@ func (t *Table) KeysOf(row string) []string {
 	return keys
 }
 
-// Over lays o over b: a field that o states replaces b's.
+// Over lays o over b: a field that o states replaces b's. What b says of a thing
+// that o replaces goes with it: the words that define another kind of airspeed,
+// the deflection of a flap that is not there, the Reynolds number that is not
+// stated, the weight of another condition.
 func (b Basis) Over(o *Basis) Basis {
 	if o == nil {
 		return b
@@ -254,6 +263,19 @@ func (b Basis) Over(o *Basis) Basis {
 		if src != "" {
 			*dst = src
 		}
+	}
+	replaced := func(was, is string) bool { return was != "" && is != "" && was != is }
+	if replaced(b.AirspeedKind, o.AirspeedKind) {
+		b.AirspeedMeaning = ""
+	}
+	if o.Configuration.Flap == "none" || o.Configuration.Flap == "not-stated" && replaced(b.Configuration.Flap, "not-stated") {
+		b.Configuration.Deflection, b.Configuration.State = "", ""
+	}
+	if o.ReynoldsKind == "not-stated" {
+		b.Reynolds = ""
+	}
+	if replaced(b.WeightCondition, o.WeightCondition) {
+		b.Weight = ""
 	}
 	lay(&b.Article, o.Article)
 	lay(&b.Fitted, o.Fitted)
@@ -291,6 +313,35 @@ func (b Basis) Over(o *Basis) Basis {
 	lay(&b.Atmosphere, o.Atmosphere)
 	lay(&b.Note, o.Note)
 	return b
+}
+
+// Geometry is the digest of what binds the columns of the table to the print for one
+// reader: for a keyed reading the keys in their order, for others also regions,
+// sheet, range and where each column and given figure stands. A reading made under
+// another geometry may have its figures under the wrong keys.
+func (t *Table) Geometry(reader string) string {
+	var lines []string
+	add := func(format string, args ...any) {
+		lines = append(lines, fmt.Sprintf("%03d ", len(lines))+fmt.Sprintf(format, args...))
+	}
+	_, keyed := KeyedBy(reader)
+	if !keyed {
+		add("%q %q", t.Sheet, t.Range)
+		for _, r := range t.Regions {
+			add("%d %v %v", r.Page, r.Box, r.DX)
+		}
+	}
+	for _, list := range [][]Column{t.Columns, t.Givens} {
+		for _, c := range list {
+			if keyed {
+				add("%s", c.Key)
+			} else {
+				add("%s %v %q %q", c.Key, c.X, c.At, c.Words)
+			}
+		}
+		add("")
+	}
+	return Digest(lines...)
 }
 
 // CellRef splits "column KEY" or "given KEY".

@@ -3,6 +3,7 @@ package normalize
 import (
 	"fmt"
 	"math/big"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -179,7 +180,7 @@ type columnMeaning struct {
 }
 
 // meaning resolves quantity and unit of a column; what is missing is said once.
-func (n *normalizer) meaning(where, key, head, quantity, printedUnit string, basis extract.Basis) columnMeaning {
+func (n *normalizer) meaning(where, key, head, after, quantity, printedUnit string, basis extract.Basis) columnMeaning {
 	m := columnMeaning{key: key, basis: basis}
 	switch quantity {
 	case "":
@@ -209,8 +210,12 @@ func (n *normalizer) meaning(where, key, head, quantity, printedUnit string, bas
 		n.problem(Unit, "unit", nil, where, "", "unit of %s: %v", q.Name, err)
 	} else {
 		m.unit = u
-		if msg := againstHead(head, q, u); msg != "" {
-			n.problem(HeadDiffers, key, nil, where, "mend unit: in the table's file; or confirm, if the head's words mean something else", "%s", msg)
+		for _, msg := range headDoubts(head, after, q, u, basis) {
+			n.problem(HeadDiffers, key, nil, where, "mend the table's file; or confirm, if the head's words mean something else", "%s", msg)
+		}
+		if u.UCUM == "%" && q.Group == Increment {
+			n.problem(OddPrint, "percent", nil, where, "confirm if the print gives the increment itself in hundredths; else write unclassified",
+				"%s is stated in percent: percent of what? An increase of 45 per cent is no increment of 0.45", q.Name)
 		}
 	}
 	if text, stated := n.t.Accuracy[key]; n.t.Layout == "list" && key == "value" && (stated || n.t.Origin == "figure") {
@@ -219,7 +224,7 @@ func (n *normalizer) meaning(where, key, head, quantity, printedUnit string, bas
 		n.problem(Meaning, "accuracy", nil, where, "", "the rows of a list have units of their own, so that no accuracy can be stated for them; write a grid for what was read off a figure")
 	} else if stated {
 		num, err := numeral.Parse(text)
-		if err != nil || num.Kind != numeral.Number || num.Rat().Sign() <= 0 {
+		if err != nil || num.Kind != numeral.Number || num.Rat().Sign() <= 0 || num.Percent && m.unit.UCUM != "%" || num.Degrees && m.unit.UCUM != "deg" {
 			m.ok = false
 			n.problem(Meaning, "accuracy", nil, where, "", "accuracy of column %s is %q; it should be a positive number in the column's unit", key, text)
 		} else {
@@ -259,6 +264,7 @@ func (n *normalizer) stated(m columnMeaning, where, of string, basis extract.Bas
 // rowMeaning is what the labels of one row of a grid say of its figures.
 type rowMeaning struct {
 	labels []string // in the order of the label columns
+	keys   []string // of the label columns, by label
 	rule   string   // labels of the rules that govern it, for messages
 	basis  *extract.Basis
 	lost   bool // its label is withheld or in dispute: nothing says what its figures mean
@@ -268,7 +274,7 @@ func (n *normalizer) grid() {
 	columns := make([]columnMeaning, len(n.t.Columns))
 	for i := range n.t.Columns {
 		col := &n.t.Columns[i]
-		columns[i] = n.meaning(":"+col.Key, col.Key, col.Head, col.Quantity, col.Unit, n.t.Basis.Over(col.Basis))
+		columns[i] = n.meaning(":"+col.Key, col.Key, col.Head, "", col.Quantity, col.Unit, n.t.Basis.Over(col.Basis))
 	}
 	n.s.Rows = make([]Row, len(n.c.Rows))
 	rows := make([]rowMeaning, len(n.c.Rows))
@@ -306,6 +312,7 @@ func (n *normalizer) grid() {
 // labels reads one label column; a ditto mark repeats the label above.
 func (n *normalizer) labels(key string, rows []rowMeaning) {
 	for r := range n.s.Rows {
+		rows[r].keys = append(rows[r].keys, key)
 		row := &n.s.Rows[r]
 		cell := n.c.Cell(row.Key, key)
 		if cell == nil {
@@ -346,12 +353,15 @@ func (n *normalizer) rules(rows []rowMeaning) {
 		if rule := &n.t.Rows[i]; rule.Quantity != "" || rule.Unit != "" {
 			n.problem(Meaning, "rule", nil, ":"+rule.Label, "", "rows: gives %q a quantity or a unit; in a grid these are the columns'", rule.Label)
 		}
+		n.twoColumns(&n.t.Rows[i], rows)
 	}
 	without := map[string]int{}
 	var order []string
 	for r := range rows {
-		for _, label := range rows[r].labels {
-			i := slices.IndexFunc(n.t.Rows, func(rule extract.RowRule) bool { return label != "" && extract.Label(rule.Label) == label })
+		for l, label := range rows[r].labels {
+			i := slices.IndexFunc(n.t.Rows, func(rule extract.RowRule) bool {
+				return label != "" && extract.Label(rule.Label) == label && (rule.Column == "" || rule.Column == rows[r].keys[l])
+			})
 			if i < 0 {
 				continue
 			}
@@ -387,6 +397,28 @@ func (n *normalizer) rules(rows []rowMeaning) {
 	}
 }
 
+// twoColumns refuses a rule for a label that stands in two label columns, unless it
+// says of which it speaks: Wing 1 is not Flap 1.
+func (n *normalizer) twoColumns(rule *extract.RowRule, rows []rowMeaning) {
+	if rule.Column != "" {
+		if c := n.t.Column(rule.Column); c == nil || c.Quantity != "label" {
+			n.problem(Meaning, "rule", nil, ":"+rule.Label, "", "rows: %q names the column %s, which is no label column of the table", rule.Label, rule.Column)
+		}
+		return
+	}
+	var in []string
+	for r := range rows {
+		for l, label := range rows[r].labels {
+			if label != "" && label == extract.Label(rule.Label) && !slices.Contains(in, rows[r].keys[l]) {
+				in = append(in, rows[r].keys[l])
+			}
+		}
+	}
+	if len(in) > 1 {
+		n.problem(Meaning, "rule", nil, ":"+rule.Label, "", "rows: the label %q stands in the columns %s; write column: with the one that is meant", rule.Label, strings.Join(in, " and "))
+	}
+}
+
 func (n *normalizer) unknownRule(rule *extract.RowRule) {
 	n.problem(Reference, "rule", nil, ":"+rule.Label, "write the label as the collated reading has it",
 		"rows: names %q, and no row of the table bears that label", rule.Label)
@@ -396,7 +428,7 @@ func (n *normalizer) unknownRule(rule *extract.RowRule) {
 func (n *normalizer) doubled() {
 	seen := map[string]bool{}
 	for i := range n.t.Rows {
-		label := extract.Label(n.t.Rows[i].Label)
+		label := extract.Label(n.t.Rows[i].Label) + "\t" + n.t.Rows[i].Column
 		if seen[label] {
 			n.problem(Meaning, "rule", nil, ":"+n.t.Rows[i].Label, "", "rows: names %q twice; keep one", n.t.Rows[i].Label)
 		}
@@ -465,7 +497,7 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 		}
 		num, err := numeral.Parse(cell.Text)
 		switch {
-		case err != nil:
+		case err != nil, thousands(m, cell, &num, &err):
 			n.problem(Numeral, "", []extract.CellID{cell.ID}, ":"+cell.ID.Row+":"+col.Key, "", "%v", err)
 		case num.Kind == numeral.Ditto:
 			if r == 0 || numerals[r-1] == nil {
@@ -488,13 +520,14 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 				points++
 			}
 			n.oddPrint(cell, &num)
+			n.footnotes(m, cell)
 		case num.Kind == numeral.Blank:
 			n.blank(cell, "no figure was read")
 		}
 	}
 	for r, num := range numerals {
 		// A point is the first thing that a text layer loses.
-		if num != nil && above[r] == nil && num.Decimals == 0 && num.Finite && num.Decimal.Sign() != 0 && cells[r].State == extract.Unwitnessed &&
+		if num != nil && above[r] == nil && num.Decimals == 0 && num.Finite && num.Step().Cmp(big.NewRat(1, 1)) == 0 && num.Decimal.Sign() != 0 && cells[r].State == extract.Unwitnessed &&
 			filled >= 5 && points >= filled-filled/5 {
 			n.problem(OddPrint, "point", []extract.CellID{cells[r].ID}, ":"+cells[r].ID.Row+":"+col.Key, "look at the print, then confirm or reread",
 				"%q has no decimal point where %d of the column's %d figures have one", cells[r].Text, points, filled)
@@ -523,7 +556,68 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 			d.Above = above[r]
 			d.Formula = strings.TrimPrefix(d.Formula+"; ditto: the figure of row "+above[r].ID.Row, "; ")
 		}
+		n.signed(d)
 		n.s.Rows[r].Data[col.Key] = d
+	}
+}
+
+// thousands refuses a comma that a table of the quantity does not print between
+// thousands: most likely it is a decimal comma. Reynolds numbers, altitudes and
+// figures in feet or pounds have their thousands.
+func thousands(m columnMeaning, cell *extract.Collated, num *numeral.Numeral, err *error) bool {
+	if !num.Grouped || m.quantity == nil {
+		return false
+	}
+	q := m.quantity
+	switch {
+	case q.Canonical == "1" && (q.Name != "Reynolds number" || m.unit.UCUM != "1"):
+	case q.Canonical == "deg", q.Canonical == "/rad":
+	case m.unit.UCUM == "m" && q.Name != "altitude":
+	default:
+		return false
+	}
+	*err = fmt.Errorf("%q would be %s by thousands, and %s is not printed in thousands here: a decimal comma?", cell.Text, num.Decimal, q.Name)
+	return true
+}
+
+// footnotes asks, once a mark, what a footnote says of the figures that bear it;
+// one reading that has the mark is enough.
+func (n *normalizer) footnotes(m columnMeaning, cell *extract.Collated) {
+	if m.quantity == nil {
+		return
+	}
+	var marks []string
+	for _, text := range append([]string{cell.Text}, witnessTexts(cell)...) {
+		num, err := numeral.Parse(text)
+		if err != nil || num.LetterMark && cell.State == extract.Unwitnessed {
+			continue // oddPrint asks whether the letter is a mark at all
+		}
+		for _, mark := range num.Marks {
+			if !slices.Contains(marks, mark) {
+				marks = append(marks, mark)
+			}
+		}
+	}
+	for _, mark := range marks {
+		n.group(OddPrint, "footnote/"+mark, cell.ID, "", "look at the footnote: confirm if it changes nothing, else mend the table's file or withhold the figures",
+			fmt.Sprintf("figures bear the mark %s: what does the footnote say? It is not published", mark))
+	}
+}
+
+func witnessTexts(cell *extract.Collated) []string {
+	var texts []string
+	for _, w := range cell.Witnesses {
+		texts = append(texts, w.Text)
+	}
+	return texts
+}
+
+// signed raises a doubt about a load factor whose sign is not that of its name.
+func (n *normalizer) signed(d *Datum) {
+	sign := d.Value.Sign()
+	if d.Quantity.Name == "negative load factor" && sign > 0 || d.Quantity.Name == "positive load factor" && sign < 0 {
+		n.problem(OddPrint, "load factor", []extract.CellID{d.Cell.ID}, ":"+d.Cell.ID.Row+":"+d.Cell.ID.Column,
+			"confirm if the print means just this, else rule emend with the sign", "%q stands for a %s and is published with the sign as printed", d.Cell.Text, d.Quantity.Name)
 	}
 }
 
@@ -670,7 +764,7 @@ func grainOf(q *Quantity, numerals []*numeral.Numeral) int64 {
 // given reads a figure that stands outside the grid.
 func (n *normalizer) given(g *extract.Column) {
 	where := ":given:" + g.Key
-	m := n.meaning(where, g.Key, g.Head+" "+unitAfter(g.Words), g.Quantity, g.Unit, n.t.Basis.Over(g.Basis))
+	m := n.meaning(where, g.Key, g.Head, g.Words, g.Quantity, g.Unit, n.t.Basis.Over(g.Basis))
 	if m.ok {
 		m.ok = n.stated(m, where, "", m.basis)
 	}
@@ -687,10 +781,12 @@ func (n *normalizer) given(g *extract.Column) {
 	if err == nil && num.Kind != numeral.Number {
 		err = fmt.Errorf("%q is not a number", cell.Text)
 	}
-	if err == nil {
+	if err == nil && !thousands(m, cell, &num, &err) {
 		var d *Datum
 		if d, err = n.datum(cell, m, num, 1); err == nil {
 			n.oddPrint(cell, &num)
+			n.footnotes(m, cell)
+			n.signed(d)
 			n.s.Givens[g.Key] = d
 			return
 		}
@@ -805,8 +901,12 @@ func plainFigure(s string) bool {
 	return digits(whole) && (len(whole) == 1 || whole[0] != '0') && (!point || digits(part))
 }
 
-// figuresIn lists the figures in a label, each with its sign. A stroke between
-// words or figures ("0-60") is no sign.
+// notDegrees is what stands behind a figure that is a share or a length and so no
+// deflection: "20% chord", "8 in. chord".
+var notDegrees = regexp.MustCompile(`(?i)^[\s-]*(%|per\s?cent|percent|pct\b|["″'′]|(ft|feet|foot|ins|inch|inches|mm|cm)\b|in\.|m\.|(in|m)[\s]*($|[,;)]))`)
+
+// figuresIn lists the figures in a label that may be degrees, each with its sign. A
+// stroke between words or figures ("0-60") is no sign.
 func figuresIn(label string) []string {
 	var list []string
 	runes := []rune(label)
@@ -823,7 +923,7 @@ func figuresIn(label string) []string {
 		if start > 0 && strings.ContainsRune("-−–", runes[start-1]) && (start == 1 || strings.ContainsRune(" (,;:", runes[start-2])) {
 			f = "-" + f
 		}
-		if f != "" && f != "-" {
+		if f != "" && f != "-" && !notDegrees.MatchString(string(runes[i:])) {
 			list = append(list, f)
 		}
 	}
@@ -835,6 +935,11 @@ func figureRune(r rune) bool { return r >= '0' && r <= '9' || r == '.' }
 // list reads particulars: one row a quantity.
 func (n *normalizer) list() {
 	n.doubled()
+	for i := range n.t.Rows {
+		if rule := &n.t.Rows[i]; rule.Column != "" && rule.Column != "label" {
+			n.problem(Meaning, "rule", nil, ":"+rule.Label, "", "rows: %q names the column %s; in a list labels stand in the column label", rule.Label, rule.Column)
+		}
+	}
 	rows := map[string][]string{} // label -> row keys
 	for _, key := range n.c.Rows {
 		if cell := n.c.Cell(key, "label"); cell != nil && cell.Text != "" {
@@ -949,7 +1054,7 @@ func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.Row
 	if !ok {
 		return
 	}
-	m := n.meaning(where, "value", label, rule.Quantity, printed, n.t.Basis.Over(rule.Basis))
+	m := n.meaning(where, "value", label, "", rule.Quantity, printed, n.t.Basis.Over(rule.Basis))
 	if m.ok {
 		m.ok = n.stated(m, where, "", m.basis)
 	}
@@ -957,7 +1062,7 @@ func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.Row
 	if err == nil && num.Kind == numeral.Ditto {
 		err = fmt.Errorf("a ditto mark %q in a list of particulars has no figure above it", cell.Text)
 	}
-	if err != nil {
+	if err != nil || thousands(m, cell, &num, &err) {
 		n.problem(Numeral, "", []extract.CellID{cell.ID}, where, "", "%v", err)
 		return
 	}
@@ -968,6 +1073,7 @@ func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.Row
 		return
 	}
 	n.oddPrint(cell, &num)
+	n.footnotes(m, cell)
 	if !m.ok {
 		row.Data["value"] = &Datum{Cell: cell, Basis: m.basis, Refused: true, Measurement: Measurement{Numeral: num}}
 		return
@@ -977,6 +1083,7 @@ func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.Row
 		n.problem(Unit, "sign", []extract.CellID{cell.ID}, where, "", "%v", err)
 		return
 	}
+	n.signed(d)
 	row.Data["value"] = d
 }
 

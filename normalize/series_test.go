@@ -148,7 +148,11 @@ func TestABasisThatDoesNotSayIsRefused(t *testing.T) {
 		for name, change := range blank {
 			b := full()
 			change(&b)
-			tb, r := grid([]extract.Column{{Key: "x", Quantity: q.Name, Unit: printedUnit(q.Canonical)}}, b, "1")
+			figure := "1"
+			if q.Name == "negative load factor" {
+				figure = "-1"
+			}
+			tb, r := grid([]extract.Column{{Key: "x", Quantity: q.Name, Unit: printedUnit(q.Canonical)}}, b, figure)
 			s := series(tb, r)
 			var said []string
 			for _, p := range s.Problems {
@@ -165,7 +169,11 @@ func TestABasisThatDoesNotSayIsRefused(t *testing.T) {
 				t.Errorf("%s without %s has a figure that is not refused: %+v", q.Name, name, d)
 			}
 		}
-		tb, r := grid([]extract.Column{{Key: "x", Quantity: q.Name, Unit: printedUnit(q.Canonical)}}, full(), "1")
+		figure := "1"
+		if q.Name == "negative load factor" {
+			figure = "-1"
+		}
+		tb, r := grid([]extract.Column{{Key: "x", Quantity: q.Name, Unit: printedUnit(q.Canonical)}}, full(), figure)
 		wantProblems(t, series(tb, r))
 	}
 }
@@ -180,7 +188,11 @@ func TestNotStatedIsAnAnswer(t *testing.T) {
 		if q.Name == "label" {
 			continue
 		}
-		tb, r := grid([]extract.Column{{Key: "x", Quantity: q.Name, Unit: printedUnit(q.Canonical)}}, b, "1")
+		figure := "1"
+		if q.Name == "negative load factor" {
+			figure = "-1"
+		}
+		tb, r := grid([]extract.Column{{Key: "x", Quantity: q.Name, Unit: printedUnit(q.Canonical)}}, b, figure)
 		s := series(tb, r)
 		wantProblems(t, s)
 		if d := s.Rows[0].Data["x"]; d == nil || d.Refused || d.Config.Deflection != "" {
@@ -286,7 +298,7 @@ func TestAccuracy(t *testing.T) {
 	}
 	wantProblems(t, make("figure", ""), "meaning-missing table:x: lift coefficient was read off a plotted curve, and its reading error is not stated; write accuracy: {x: ...} in the column's unit")
 	wantProblems(t, make("print", ""))
-	for _, wrong := range []string{"0", "-0.02", "small"} {
+	for _, wrong := range []string{"0", "-0.02", "small", "2%", "2°"} {
 		wantProblems(t, make("figure", wrong), fmt.Sprintf("meaning-missing table:x: accuracy of column x is %q; it should be a positive number in the column's unit", wrong))
 	}
 }
@@ -465,8 +477,18 @@ func TestReferences(t *testing.T) {
 }
 
 func TestFootnoteMarksAndPercent(t *testing.T) {
-	s := one("lift coefficient", "1", "1.38*", "1.38†")
-	wantProblems(t, s)
+	s := one("lift coefficient", "1", "1.38*", "1.38†", "1.38*", "1.38")
+	wantProblems(t, s, "odd-print table: figures bear the mark *: what does the footnote say? It is not published",
+		"odd-print table: figures bear the mark †: what does the footnote say? It is not published")
+	if got := fmt.Sprint(s.Problems[0].Cells); got != "[t00000001/r1/x t00000001/r3/x]" {
+		t.Errorf("* is said of %s", got)
+	}
+	// One reading that has the mark is enough, and what is not published bears none.
+	tb, r := grid([]extract.Column{{Key: "x", Quantity: "lift coefficient", Unit: "1"}, {Key: "y", Quantity: Unclassified}}, full(), "1.38|2.0*")
+	_, marked := grid(tb.Columns, full(), "1.38*|2.0*")
+	marked.Meta.Reader = "keyed-cd"
+	wantProblems(t, Normalize(extract.Collate(tb, nil, []*extract.Reading{r, marked}, nil)), "unclassified table:y: is unclassified: read, collated and checked by relations, and not published",
+		"odd-print table: figures bear the mark *: what does the footnote say? It is not published")
 	if got := s.Rows[0].Data["x"].Number().String(); got != "1.38" {
 		t.Errorf("1.38* is %s", got)
 	}
@@ -532,4 +554,113 @@ func TestConfigurationKey(t *testing.T) {
 	if a.Key() != b.Key() || a.Key() == (Configuration{Flap: "split", Deflection: "16"}).Key() || a.Key() == (Configuration{Flap: "plain", Deflection: "15"}).Key() {
 		t.Errorf("%s, %s", a.Key(), b.Key())
 	}
+}
+
+// A comma where the quantity has no thousands is a decimal comma, most likely.
+func TestCommaThatMayBeDecimal(t *testing.T) {
+	for _, tc := range []struct{ quantity, unit, text, says string }{
+		{"lift coefficient", "1", "1,105", "1105"},
+		{"drag coefficient", "10*-4", "1,105", "1105"},
+		{"aspect ratio", "1", "6,125", "6125"},
+		{"Reynolds number", "10*6", "3,400", "3400"},
+		{"angle of attack", "deg", "12,500", "12500"},
+		{"lift-curve slope", "per radian", "4,512", "4512"},
+		{"wing span", "m", "11,250", "11250"},
+		{"Reynolds number", "1", "3,400,000", ""},
+		{"altitude", "m", "1,500", ""},
+		{"altitude", "ft", "10,000", ""},
+		{"test weight", "lb", "3,980", ""},
+		{"wing area", "sq ft", "1,250", ""},
+		{"wing span", "mm", "11,250", ""},
+	} {
+		s := one(tc.quantity, tc.unit, tc.text)
+		if tc.says == "" {
+			wantProblems(t, s)
+			continue
+		}
+		msg := fmt.Sprintf("%q would be %s by thousands, and %s is not printed in thousands here: a decimal comma?", tc.text, tc.says, tc.quantity)
+		wantProblems(t, s, "not-a-number table:r1:x: "+msg)
+		if s.Rows[0].Data["x"] != nil {
+			t.Errorf("%s %s has a figure", tc.quantity, tc.text)
+		}
+		s = particulars([]extract.RowRule{{Label: "Item", Quantity: tc.quantity, Unit: tc.unit}}, "Item|"+tc.text+"|")
+		wantProblems(t, s, "not-a-number table:r1:value: "+msg)
+		tb, r := grid([]extract.Column{{Key: "x", Quantity: Unclassified}}, full(), "1")
+		tb.Givens = append(tb.Givens, extract.Column{Key: "g", Quantity: tc.quantity, Unit: tc.unit})
+		r.Cells = append(r.Cells, extract.Cell{Row: extract.Given, Column: "g", Text: tc.text, Confidence: -1})
+		s = series(tb, r)
+		if got := problems(s); s.Givens["g"] != nil || !slices.Contains(got, "not-a-number table:given:g: "+msg) {
+			t.Errorf("given %s %s: %q", tc.quantity, tc.text, got)
+		}
+	}
+}
+
+// Wing 1 is not Flap 1.
+func TestALabelOfTwoColumns(t *testing.T) {
+	make := func(rules ...extract.RowRule) *Series {
+		tb, r := grid([]extract.Column{{Key: "w", Quantity: "label"}, {Key: "f", Quantity: "label"}, {Key: "x", Quantity: "stall speed", Unit: "mph"}}, full(),
+			"1|1|65", "1|2|60", "2|1|66", "2|2|61")
+		tb.Rows = rules
+		return series(tb, r)
+	}
+	none := &extract.Basis{Configuration: extract.Configuration{Flap: "none"}}
+	s := make(extract.RowRule{Label: "1", Column: "f", Basis: none}, extract.RowRule{Label: "2", Column: "f"})
+	wantProblems(t, s)
+	for i, want := range []string{"none", "split", "none", "split"} {
+		if got := s.Rows[i].Data["x"].Config.Flap; got != want {
+			t.Errorf("row %d has flap %s, want %s", i+1, got, want)
+		}
+	}
+	s = make(extract.RowRule{Label: "1", Basis: none}, extract.RowRule{Label: "2", Column: "f"})
+	if got, want := problems(s)[0], `meaning-missing table:1: rows: the label "1" stands in the columns w and f; write column: with the one that is meant`; got != want {
+		t.Errorf("%s\nwant\n%s", got, want)
+	}
+	s = make(extract.RowRule{Label: "1", Column: "x"}, extract.RowRule{Label: "1", Column: "f"}, extract.RowRule{Label: "2", Column: "f"})
+	if got, want := problems(s)[0], `meaning-missing table:1: rows: "1" names the column x, which is no label column of the table`; got != want {
+		t.Errorf("%s\nwant\n%s", got, want)
+	}
+	wantProblems(t, particulars([]extract.RowRule{{Label: "Span", Column: "value", Quantity: "wing span", Unit: "ft"}}, "Span|36|"),
+		`meaning-missing table:Span: rows: "Span" names the column value; in a list labels stand in the column label`)
+}
+
+func TestFiguresThatAreNoDeflection(t *testing.T) {
+	for label, want := range map[string]string{
+		"Flaps 20% chord, down 45":         "45",
+		"Flaps 20 per cent chord, down 45": "45",
+		"20-percent flap at 45 deg.":       "45",
+		"Flap of 8 in. chord at 30°":       "30",
+		"Flap chord 8 inches, 30 down":     "30",
+		"Flap 1.5 ft. wide, 15":            "15",
+		"Chord 0.25 m, -5":                 "-5",
+		"Flaps 30 down":                    "30",
+		"Flap 20 in mid position":          "20",
+	} {
+		if got := strings.Join(figuresIn(label), " "); got != want {
+			t.Errorf("%q has the figures %q, want %q", label, got, want)
+		}
+	}
+}
+
+func TestSignOfALoadFactor(t *testing.T) {
+	wantProblems(t, one("negative load factor", "1", "3.0"), `odd-print table:r1:x: "3.0" stands for a negative load factor and is published with the sign as printed`)
+	wantProblems(t, one("negative load factor", "1", "-3.0"))
+	wantProblems(t, one("positive load factor", "1", "-6.0"), `odd-print table:r1:x: "-6.0" stands for a positive load factor and is published with the sign as printed`)
+	wantProblems(t, one("positive load factor", "1", "6.0"))
+}
+
+func TestIncrementInPercent(t *testing.T) {
+	wantProblems(t, one("lift increment", "per cent", "45"), "odd-print table:x: lift increment is stated in percent: percent of what? An increase of 45 per cent is no increment of 0.45")
+	wantProblems(t, one("lift increment", "1", "45 %"), `unit table:r1:x: "45 %" bears a percent sign; the column's unit is one`)
+	wantProblems(t, one("lift increment", "1", "0.45"))
+}
+
+// A fraction lost no decimal point.
+func TestAFractionHasNoPoint(t *testing.T) {
+	make := func(last string) *Series {
+		tb, r := grid([]extract.Column{{Key: "x", Quantity: "airspeed", Unit: "mph"}}, full(), "60.5", "61.5", "62.5", "63.5", "64.5", last)
+		r.Meta.Reader = "layer"
+		return series(tb, r)
+	}
+	wantProblems(t, make("78½"))
+	wantProblems(t, make("785"), `odd-print table:r6:x: "785" has no decimal point where 5 of the column's 6 figures have one`)
 }

@@ -51,6 +51,7 @@ func Checks() []Check {
 		stallCheck(),
 		aspectCheck(),
 		loadingCheck(),
+		magnitudeCheck(),
 	}
 }
 
@@ -136,7 +137,7 @@ func collation(r *Report) []draft {
 	var list []draft
 	for _, s := range r.Series {
 		for _, d := range s.Collation.Differences {
-			f := Finding{Check: "collation", Severity: Blocking, Table: s.Table.Name, Message: s.Collation.Describe(d)}
+			f := Finding{Check: "collation", Severity: Blocking, Table: s.Table.Name, Message: s.Collation.Describe(d), meaning: d.Kind != extract.TextDiffers}
 			switch d.Kind {
 			case extract.TextDiffers:
 				c := s.Collation.Cell(d.Row, d.Column)
@@ -188,15 +189,18 @@ func meaning(r *Report) []draft {
 				if f.Hint == "" {
 					f.Hint = "complete tables/" + s.Table.Name + ".yaml"
 				}
+				f.meaning = true
 			case normalize.HeadDiffers:
 				f.Why = "a right figure with the wrong unit is a silent error too"
+				f.meaning = true
 			case normalize.Reference:
 				f.Mend = len(p.Cells) == 0
+				f.meaning = true
 			case normalize.UnknownListedRow:
-				f.Severity, f.Mend = Doubt, true
+				f.Severity, f.Mend, f.meaning = Doubt, true, true
 			case normalize.Blank, normalize.OddPrint:
 				f.Severity = Doubt
-				f.Why = "a text layer loses and misreads figures in just this way"
+				f.Why = "what the print, or its reading, leaves open is for a person to settle"
 			case normalize.UnclassifiedKind:
 				f.Severity, f.Mend = Note, true
 			}

@@ -118,7 +118,8 @@ func TestMeaningCheck(t *testing.T) {
 		{"a letter after a figure in a text layer", craftStudy, func(s *extract.Study) { text(s, liftID); set(s, liftID, "r01", "clmax", "1.60b") }, []string{
 			`doubt odd-print lift:r01:clmax: "1.60b" was read as 1.60 with a footnote mark; the letter may be a misread figure | t0000000e/r01/clmax`,
 		}},
-		{"the same letter keyed by a person", craftStudy, func(s *extract.Study) { set(s, liftID, "r01", "clmax", "1.60b") }, nil},
+		{"the same letter keyed by a person", craftStudy, func(s *extract.Study) { set(s, liftID, "r01", "clmax", "1.60b") }, []string{
+			"doubt odd-print lift: figures bear the mark b: what does the footnote say? It is not published | t0000000e/r01/clmax"}},
 		{"a workbook that stores a number", craftStudy, func(s *extract.Study) {
 			for _, r := range s.Readings[liftID] {
 				r.Meta.Reader = "workbook"
@@ -209,7 +210,7 @@ func TestSettingsCheck(t *testing.T) {
 	runChanges(t, []change{
 		{"a known tolerance", wingStudy, tolerance(extract.Tolerance{Check: "drag-polar", Name: "e-low", Value: "0.4", Reason: "thick wing"}), nil},
 		{"an unknown check", wingStudy, tolerance(extract.Tolerance{Check: "drag", Name: "e-low", Value: "0.4", Reason: "r"}), []string{
-			`blocking settings study.yaml:tolerances[0]: there is no check "drag" with a tolerance; known: lift-curve-slope, drag-polar, stall-speed, aspect-ratio, wing-loading`,
+			`blocking settings study.yaml:tolerances[0]: there is no check "drag" with a tolerance; known: lift-curve-slope, drag-polar, stall-speed, aspect-ratio, wing-loading, magnitude`,
 		}},
 		{"an unknown tolerance", wingStudy, tolerance(extract.Tolerance{Check: "aspect-ratio", Name: "e-low", Value: "0.4", Reason: "r"}), []string{
 			`blocking settings study.yaml:tolerances[0]: check aspect-ratio has no tolerance "e-low"; known: doubt, blocking`,
@@ -323,4 +324,21 @@ func TestRelationCheck(t *testing.T) {
 			`blocking relation polar:r05:ld: ld = cl / cd: 26.4 printed, but .474 / .0232 lies between 20.366 and 20.497 | expected ld between 20.366 and 20.497, from the printed digits of cl and cd | t0000000a/r05/cl t0000000a/r05/cd t0000000a/r05/ld | miss 118.06`,
 		}},
 	})
+}
+
+func TestUndeclaredRelation(t *testing.T) {
+	undeclared := func(s *extract.Study) { table(s, polarID).Relations = nil }
+	runChanges(t, []change{
+		{"L/D beside lift and drag", wingStudy, undeclared, []string{
+			"note relation-undeclared polar:ld: L/D stands beside C_L and C_D, and no relation says that it is their quotient"}},
+		{"no drag beside it", wingStudy, func(s *extract.Study) { undeclared(s); table(s, polarID).Columns[2].Quantity = "unclassified" }, []string{
+			"note unclassified polar:cd: is unclassified: read, collated and checked by relations, and not published"}},
+		{"a relation the other way round", wingStudy, func(s *extract.Study) { table(s, polarID).Relations = []string{"cl = ld * cd"} }, nil},
+	})
+	s := wingStudy()
+	undeclared(s)
+	f := Run(s, nil).Findings[0]
+	if want := `add to tables/polar.yaml: relations: ["ld = cl / cd"]`; f.Hint != want || f.Blocks() || !f.Mend {
+		t.Errorf("%+v; want the hint %s", f, want)
+	}
 }

@@ -2,11 +2,13 @@ package validate
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
 
 	"windtally/extract"
+	"windtally/normalize"
 )
 
 // Act is what a person asks to have recorded.
@@ -31,6 +33,20 @@ func (r *Report) Decide(target string, act Act) ([]Ruling, error) {
 		return nil, err
 	}
 	act.Reason = strings.TrimSpace(act.Reason)
+	var old []Ruling
+	for _, u := range live(r.Rulings) {
+		if u.Target == id {
+			old = append(old, u)
+		}
+	}
+	if c, isCell := extract.ParseCellID(id); isCell && act.Decision == Confirm && !act.Undo {
+		if act, err = r.endorse(c, evidence, old, act); err != nil {
+			return nil, err
+		}
+	}
+	if c, isCell := extract.ParseCellID(id); isCell && act.Decision == Emend {
+		evidence = r.emendEvidence(c, act.Value, evidence)
+	}
 	if act.Reason == "" {
 		switch act.Decision {
 		case Confirm:
@@ -39,14 +55,8 @@ func (r *Report) Decide(target string, act Act) ([]Ruling, error) {
 			act.Reason = "read from the print"
 		}
 	}
-	var old []Ruling
-	for _, u := range live(r.Rulings) {
-		if u.Target == id {
-			old = append(old, u)
-		}
-	}
 	if act.Undo {
-		return r.undo(id, old, act)
+		return r.undo(id, evidence, old, act)
 	}
 	if len(old) == 0 {
 		old = []Ruling{{}}
@@ -82,7 +92,9 @@ func (r *Report) newRulingID(written []Ruling) (string, error) {
 // which stands for nothing.
 const lifted = "lifted"
 
-func (r *Report) undo(id string, old []Ruling, act Act) ([]Ruling, error) {
+// undo takes the rulings that stand back: what each of them superseded is written
+// again, where that was made on what is there now; else nothing stands.
+func (r *Report) undo(id, evidence string, old []Ruling, act Act) ([]Ruling, error) {
 	old = slices.DeleteFunc(old, func(u Ruling) bool { return u.Evidence == lifted })
 	if len(old) == 0 {
 		if c, isCell := extract.ParseCellID(id); isCell {
@@ -93,6 +105,7 @@ func (r *Report) undo(id string, old []Ruling, act Act) ([]Ruling, error) {
 	if act.Reason == "" {
 		return nil, fmt.Errorf("undo needs a reason (--reason)")
 	}
+	byID := rulingsByID(r.Rulings)
 	var done []Ruling
 	for _, o := range old {
 		ruling, err := r.newRulingID(done)
@@ -101,12 +114,88 @@ func (r *Report) undo(id string, old []Ruling, act Act) ([]Ruling, error) {
 		}
 		u := Ruling{ID: ruling, Supersedes: o.ID, Target: id, Decision: Confirm, Reason: act.Reason, Who: act.Who,
 			When: act.When.UTC().Truncate(time.Second), Evidence: lifted}
+		if p, ok := before(byID, o); ok && p.Evidence != lifted {
+			now := evidence
+			if c, isCell := extract.ParseCellID(id); isCell && p.Decision == Emend {
+				now = r.emendEvidence(c, p.Value, evidence)
+			}
+			if p.Evidence == now {
+				u.Decision, u.Value, u.Evidence = p.Decision, p.Value, p.Evidence
+				u.Reason = backTo + p.ID + ": " + act.Reason
+			}
+		}
 		if err := AppendRuling(r.Study.Dir, u); err != nil {
 			return done, err
 		}
 		done = append(done, u)
 	}
 	return done, nil
+}
+
+// endorse turns a confirm of a cell on which a person's text stands into a ruling
+// for that text: whoever confirms looks at what the study goes on with, never at a
+// reading that was found wrong.
+func (r *Report) endorse(c extract.CellID, evidence string, old []Ruling, act Act) (Act, error) {
+	old = slices.DeleteFunc(slices.Clone(old), func(u Ruling) bool { return u.Evidence == lifted })
+	if len(old) == 0 {
+		return act, nil
+	}
+	for _, u := range old[1:] {
+		if disagree(old[0], u) {
+			return act, fmt.Errorf("two rulings that stand on %s disagree, so there is nothing to confirm; say what the print says: --reread TEXT", r.named(c))
+		}
+	}
+	// Of several that agree any that holds on the present evidence speaks for all.
+	u, holds := old[0], false
+	for _, o := range old {
+		now := evidence
+		if o.Decision == Emend {
+			now = r.emendEvidence(c, o.Value, evidence)
+		}
+		if o.Evidence == now {
+			u, holds = o, true
+		}
+	}
+	reason := u.Reason
+	if _, own, ok := strings.Cut(reason, ": "); ok && strings.HasPrefix(reason, backTo) {
+		reason = own // it is the undo that goes back there, not this
+	}
+	if act.Reason != "" {
+		reason += "; " + act.Reason
+	}
+	switch {
+	case holds && u.Decision == Withhold:
+		return act, fmt.Errorf("a withhold stands on %s; undo it first (--undo)", r.named(c))
+	case holds && (u.Decision == Reread || u.Decision == Emend):
+		act.Decision, act.Value, act.Reason = u.Decision, u.Value, reason
+	case u.Decision == Emend:
+		// The emendation has lapsed; what was reread before it has not.
+		if print, ok := rereadBefore(r.Rulings, u, evidence); ok {
+			act.Decision, act.Value = Reread, print
+		}
+	}
+	return act, nil
+}
+
+// emendEvidence is what an emendation of a cell rests on: its readings, and what
+// the value that is put there means. 59 under mph is not 59 under knots.
+func (r *Report) emendEvidence(c extract.CellID, value, evidence string) string {
+	t := r.Study.Table(c.Table)
+	if t == nil {
+		return evidence
+	}
+	settled := maps.Clone(r.settled)
+	settled[c] = extract.Settled{State: extract.Emended, Value: value}
+	return emendedOn(evidence, normalize.Normalize(extract.Collate(t, r.Study.Registers[t.ID], r.Study.Readings[t.ID], settled)), c)
+}
+
+// emendedOn is the evidence of an emendation that the series has in its place.
+func emendedOn(evidence string, s *normalize.Series, c extract.CellID) string {
+	meaning := "no quantity"
+	if d := figure(s, c); d != nil && d.Quantity != nil {
+		meaning = d.Quantity.Name + "\t" + d.Unit.UCUM
+	}
+	return extract.Digest("readings\t"+evidence, "meaning\t"+meaning)
 }
 
 // target resolves what a person named to a ruling's target and its evidence.
@@ -119,6 +208,7 @@ func (r *Report) target(name string, act *Act) (id, evidence string, err error) 
 		}
 		switch {
 		case act.Undo:
+		case act.Decision == Confirm && r.printKnown(c, evidence): // it is a person's text that is confirmed
 		case act.Decision == Confirm && (known == nil || len(known.Witnesses) == 0):
 			return "", "", fmt.Errorf("no reading has the cell %s, so there is nothing to confirm; reread gives its text", name)
 		case act.Decision == Emend && (known == nil || len(known.Witnesses) == 0 || readingsDiffer(known) || strings.TrimSpace(known.Print) == "") && !r.printKnown(c, evidence):
@@ -186,14 +276,16 @@ func (r *Report) target(name string, act *Act) (id, evidence string, err error) 
 // printKnown reports whether a ruling that stands says what the print says.
 func (r *Report) printKnown(c extract.CellID, evidence string) bool {
 	for _, u := range live(r.Rulings) {
-		if u.Target != c.String() || u.Evidence != evidence {
+		if u.Target != c.String() {
 			continue
 		}
-		if u.Decision == Reread {
-			return u.Value != ""
-		}
-		if print, _ := rereadBefore(r.Rulings, u); u.Decision == Emend && print != "" {
-			return true
+		switch u.Decision {
+		case Reread:
+			return u.Value != "" && u.Evidence == evidence
+		case Emend:
+			if print, _ := rereadBefore(r.Rulings, u, evidence); print != "" {
+				return true
+			}
 		}
 	}
 	return false

@@ -43,7 +43,13 @@ type Finding struct {
 	Ruling *Ruling
 	// Mend says that only a change of a file settles it, no ruling.
 	Mend bool
+	// meaning says that the finding is not about digits: to confirm it is not to
+	// have looked at those of its cells.
+	meaning bool
 }
+
+// digits reports whether who confirms the finding has looked at its cells' digits.
+func (f *Finding) digits() bool { return !f.meaning }
 
 // Open reports whether nobody has ruled on the finding.
 func (f *Finding) Open() bool { return f.Ruling == nil }

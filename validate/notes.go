@@ -1,11 +1,24 @@
 package validate
 
-import "windtally/extract"
+import (
+	"windtally/extract"
+)
 
 // notes turns what a reader could not put into a cell into findings: a sub-head
 // that no column takes up may change the meaning of every figure under it.
 func (r *Report) notes(t *extract.Table) {
 	for _, reading := range r.Study.Readings[t.ID] {
+		if g := reading.Meta.Geometry; g != "" && g != t.Geometry(reading.Meta.Reader) {
+			f := Finding{Check: "reading-stale", Severity: Blocking, Table: t.Name, Where: t.Name + ":" + reading.Meta.Reader, Mend: true,
+				Message:  "tables/" + t.Name + ".yaml was changed after the table was read: its columns now stand elsewhere or under other keys",
+				Expected: "a reading made with the table's file as it is now",
+				Why:      "figures may stand under the wrong columns",
+				Hint:     "read it again: windtally extract " + t.Name}
+			if by, keyed := reading.Meta.Keyed(); keyed {
+				f.Hint = "take it in again: windtally entry --take FILE --by " + by + " " + t.Name
+			}
+			r.add(f, t.ID+reading.Meta.Reader)
+		}
 		for _, n := range reading.Meta.Notes {
 			f := Finding{Check: string(n.Kind), Severity: Doubt, Table: t.Name, Where: t.Name + ":" + reading.Meta.Reader, Message: n.Text,
 				Evidence: extract.Digest(n.Text)}
@@ -17,6 +30,9 @@ func (r *Report) notes(t *extract.Table) {
 			case extract.Stray:
 				f.Why = "a figure that landed in no cell is a figure lost"
 				f.Hint = "look at the print; widen a column's x: or the region's box and read the table again, or confirm that nothing is lost"
+			case extract.GivenOutside:
+				f.Why = "figures in captions and footnotes govern the table"
+				f.Hint = "look at the print; widen the region's box to take in the words that belong to the table, or confirm"
 			case extract.GivenLost:
 				f.Why = "figures in captions and footnotes govern the table"
 				f.Hint = "mend words: in tables/" + t.Name + ".yaml and read the table again, or rule reread on " + t.Name + ":given:KEY"

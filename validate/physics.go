@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/big"
 	"slices"
+	"strconv"
 	"strings"
 
 	"windtally/extract"
@@ -94,6 +95,91 @@ func loadingCheck() Check {
 		Source: "as for the aspect ratio",
 	}
 }
+
+var magnitudeBounds = bounds{"magnitude", []Bound{
+	{"reynolds", 10000, "least Reynolds number that is not doubtful"},
+	{"lift-coefficient", 6, "greatest C_L, of either sign"},
+	{"clmax-low", 0.2, "least C_Lmax"},
+	{"clmax-high", 6, "greatest C_Lmax"},
+	{"drag-coefficient", 5, "greatest C_D"},
+	{"aspect-low", 0.5, "least aspect ratio"},
+	{"aspect-high", 60, "greatest aspect ratio"},
+	{"load-factor", 20, "greatest load factor, of either sign"},
+}}
+
+func magnitudeCheck() Check {
+	return Check{Name: magnitudeBounds.check, Bounds: magnitudeBounds.list, run: magnitudes,
+		About:  "C_L, C_Lmax, C_D, aspect ratio, load factor and Reynolds number are of a size that wings and aeroplanes have",
+		Range:  "every figure of a record; silent on the drag of rotors",
+		Source: "common practice, no source",
+	}
+}
+
+// magnitudes finds figures beyond all that is flown or tested: a scale taken for
+// another, a lost point. A column is named once, with the cells that are beyond.
+func magnitudes(r *Report) []draft {
+	var list []draft
+	index := map[string]int{}
+	for i := range r.Records {
+		rec := &r.Records[i]
+		for _, e := range rec.Entries {
+			if e.Cell.State == extract.Withheld {
+				continue
+			}
+			v := float(e.Value)
+			f := Finding{Check: magnitudeBounds.check, Severity: Blocking, Why: "no such figure is flown or tested; a miss shows a wrong unit or scale, a lost point or a wrong figure",
+				Hint: "look at the print and at unit: of the column; confirm if it is so"}
+			within := func(low, high float64) bool {
+				f.Expected = fmt.Sprintf("%s between %s and %s", e.Quantity.Name, plain(low), plain(high))
+				return v >= low && v <= high
+			}
+			ok := true
+			switch e.Quantity.Name {
+			case "lift coefficient":
+				high := r.bound(magnitudeBounds, "lift-coefficient")
+				ok = within(-high, high)
+			case "maximum lift coefficient":
+				ok = within(r.bound(magnitudeBounds, "clmax-low"), r.bound(magnitudeBounds, "clmax-high"))
+			case "drag coefficient", "minimum drag coefficient":
+				high := r.bound(magnitudeBounds, "drag-coefficient")
+				ok = rec.Subject.Kind == "rotor" || e.Basis.Article == "rotor" || v <= high
+				f.Expected = fmt.Sprintf("%s up to %s", e.Quantity.Name, plain(high))
+			case "aspect ratio":
+				ok = within(r.bound(magnitudeBounds, "aspect-low"), r.bound(magnitudeBounds, "aspect-high"))
+			case "positive load factor", "negative load factor", "load factor in flight":
+				high := r.bound(magnitudeBounds, "load-factor")
+				ok = within(-high, high)
+			case "Reynolds number":
+				low := r.bound(magnitudeBounds, "reynolds")
+				ok = v >= low
+				f.Severity, f.Expected = Doubt, fmt.Sprintf("%s of at least %s", e.Quantity.Name, plain(low))
+				f.Hint = "is the column scaled? under a head in millions the unit is 10*6"
+			}
+			if ok {
+				continue
+			}
+			key := e.Series.Table.ID + "/" + e.Column + "/" + e.Quantity.Name
+			k, known := index[key]
+			if !known {
+				k = len(list)
+				index[key] = k
+				f.Table, f.Where = e.Series.Table.Name, e.Series.Table.Name+":"+e.Cell.ID.Row+":"+e.Column
+				f.Message = fmt.Sprintf("the %s is %s", e.Quantity.Name, plain(v))
+				if plain(v) != e.Cell.Text {
+					f.Message += fmt.Sprintf(" (printed %s)", e.Cell.Text)
+				}
+				list = append(list, draft{f, e.Quantity.Name})
+			}
+			if !slices.Contains(list[k].Cells, e.Cell.ID) { // two subjects may share a figure
+				list[k].Cells = append(list[k].Cells, e.Cell.ID)
+			}
+		}
+	}
+	return list
+}
+
+// plain writes a number in as many figures as it needs, without an exponent.
+func plain(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 // winged reports whether a subject has a wing that finite-wing theory speaks of.
 func winged(s *extract.Subject) bool {
@@ -345,7 +431,7 @@ func (r *Report) liftCurve(c *curve) []draft {
 		e := p["lift coefficient"]
 		list = append(list, draft{Finding{Check: "lift-curve-slope", Severity: Doubt, Table: c.series.Table.Name,
 			Where: c.series.Table.Name + ":" + e.Cell.ID.Row + ":" + e.Column, Cells: []extract.CellID{p["angle of attack"].Cell.ID, e.Cell.ID},
-			Message:  fmt.Sprintf("C_L %s at %s deg stands off the straight part of the lift curve by %.4f (studentized residual %.1f)", e.Cell.Text, p["angle of attack"].Cell.Text, line.Deleted[i], t),
+			Message:  fmt.Sprintf("C_L %s at %s deg stands off the straight part of the lift curve by %.4f (%s)", e.Cell.Text, p["angle of attack"].Cell.Text, line.Deleted[i], offBy(t, "line")),
 			Expected: fmt.Sprintf("%.3f, from a line through the other %d points of %s", float(e.Value)-line.Deleted[i], len(linear)-1, c.name()),
 			Miss:     math.Abs(line.Deleted[i]) / float(e.Half),
 			Why:      "below the stall lift grows in proportion to the angle of attack",
@@ -359,11 +445,22 @@ func (r *Report) liftCurve(c *curve) []draft {
 	return list
 }
 
+// offBy says how far a spoiler stands out; it has no finite residual where the
+// others leave none.
+func offBy(t float64, of string) string {
+	if math.IsInf(t, 0) {
+		return "the other points lie on one " + of
+	}
+	return fmt.Sprintf("studentized residual %.1f", t)
+}
+
 // spoiler returns the point whose deleted residual is at least bound standard
-// errors and three half-widths of the print, where just one stands out.
+// errors and three half-widths of the print, where just one of six or more stands
+// out.
 func spoiler(f *fit.Result, points []map[string]Entry, quantity string, bound float64) (int, float64, bool) {
 	rows, t := f.Extreme()
-	if len(rows) != 1 || math.Abs(t) < bound || f.DF < 2 {
+	// Three points lie on a line by chance; five seldom do.
+	if len(rows) != 1 || math.Abs(t) < bound || len(points) < 6 {
 		return 0, 0, false
 	}
 	i := rows[0]
@@ -504,7 +601,7 @@ func (r *Report) dragPolar(c *curve) []draft {
 			e := used[i]["drag coefficient"]
 			list = append(list, draft{Finding{Check: "drag-polar", Severity: Doubt, Table: c.series.Table.Name,
 				Where: c.series.Table.Name + ":" + e.Cell.ID.Row + ":" + e.Column, Cells: []extract.CellID{used[i]["lift coefficient"].Cell.ID, e.Cell.ID},
-				Message:  fmt.Sprintf("C_D %s at C_L %s stands off the polar by %.4f (studentized residual %.1f)", e.Cell.Text, used[i]["lift coefficient"].Cell.Text, general.Deleted[i], t),
+				Message:  fmt.Sprintf("C_D %s at C_L %s stands off the polar by %.4f (%s)", e.Cell.Text, used[i]["lift coefficient"].Cell.Text, general.Deleted[i], offBy(t, "parabola")),
 				Expected: fmt.Sprintf("%.4f, from a parabola through the other %d points of %s", float(e.Value)-general.Deleted[i], len(used)-1, c.name()),
 				Miss:     math.Abs(general.Deleted[i]) / float(e.Half),
 				Why:      "below the stall drag is nearly a parabola over lift",

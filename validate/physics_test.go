@@ -349,3 +349,74 @@ func TestEveryBoundIsThere(t *testing.T) {
 		t.Errorf("a bound that is no number leaves the check's own 0.09, got %v", got)
 	}
 }
+
+// Common practice, no source.
+func TestMagnitudeCheck(t *testing.T) {
+	one := func(quantity, text string) func(s *extract.Study) {
+		return func(s *extract.Study) {
+			b := flightBasis()
+			b.Weight, b.WeightCondition, b.Drag, b.Limit = "not-stated", "not-stated", "total", "limit"
+			b.Configuration.Flap, b.Configuration.Deflection = "none", ""
+			s.Tables = nil
+			addTable(s, extract.Table{ID: "t00000001", Name: "one", Basis: b, Columns: []extract.Column{{Key: "x", Quantity: quantity, Unit: "1"}}}, "keyed-ab", text)
+			s.Subjects[0].Tables = []extract.SubjectTable{{Table: "one"}}
+		}
+	}
+	const at = " | t00000001/r01/x"
+	runChanges(t, []change{
+		{"a lift coefficient of a scaled column", craftStudy, one("lift coefficient", "63.2"), []string{
+			"blocking magnitude one:r01:x: the lift coefficient is 63.2 | expected lift coefficient between -6 and 6" + at}},
+		{"the same below", craftStudy, one("lift coefficient", "-6.01"), []string{
+			"blocking magnitude one:r01:x: the lift coefficient is -6.01 | expected lift coefficient between -6 and 6" + at}},
+		{"a lift coefficient", craftStudy, one("lift coefficient", "6.00"), nil},
+		{"a greatest lift too small", craftStudy, one("maximum lift coefficient", ".19"), []string{
+			"blocking magnitude one:r01:x: the maximum lift coefficient is 0.19 (printed .19) | expected maximum lift coefficient between 0.2 and 6" + at}},
+		{"a greatest lift too large", craftStudy, one("maximum lift coefficient", "16"), []string{
+			"blocking magnitude one:r01:x: the maximum lift coefficient is 16 | expected maximum lift coefficient between 0.2 and 6" + at}},
+		{"a drag coefficient", craftStudy, one("drag coefficient", "115"), []string{
+			"blocking magnitude one:r01:x: the drag coefficient is 115 | expected drag coefficient up to 5" + at}},
+		{"an aspect ratio too small", craftStudy, one("aspect ratio", ".4"), []string{
+			"blocking magnitude one:r01:x: the aspect ratio is 0.4 (printed .4) | expected aspect ratio between 0.5 and 60" + at}},
+		{"an aspect ratio without its point", craftStudy, one("aspect ratio", "75"), []string{
+			"blocking magnitude one:r01:x: the aspect ratio is 75 | expected aspect ratio between 0.5 and 60" + at}},
+		{"a load factor", craftStudy, one("load factor in flight", "38"), []string{
+			"blocking magnitude one:r01:x: the load factor in flight is 38 | expected load factor in flight between -20 and 20" + at}},
+		{"a load factor that is flown", craftStudy, one("load factor in flight", "3.8"), nil},
+		{"a bound of the study's own", craftStudy, func(s *extract.Study) {
+			one("aspect ratio", "75")(s)
+			s.Settings.Tolerances = []extract.Tolerance{{Check: "magnitude", Name: "aspect-high", Value: "80", Reason: "a sailplane"}}
+		}, nil},
+		{"millions taken for ones", craftStudy, func(s *extract.Study) {
+			one("Reynolds number", "3.4")(s)
+			table(s, "t00000001").Basis.ReynoldsKind = "test"
+		}, []string{
+			"doubt magnitude one:r01:x: the Reynolds number is 3.4 | expected Reynolds number of at least 10000" + at}},
+		{"millions", craftStudy, func(s *extract.Study) {
+			one("Reynolds number", "3.4")(s)
+			table(s, "t00000001").Basis.ReynoldsKind, table(s, "t00000001").Columns[0].Unit = "test", "10*6"
+		}, nil},
+		{"the drag of a rotor's disc", wingStudy, func(s *extract.Study) {
+			asRotor(s)
+			dragOnly(s, "0.10|6.0")
+		}, nil},
+		{"a column is named once", craftStudy, func(s *extract.Study) {
+			one("lift coefficient", "63.2")(s)
+			rows(s, "t00000001", "63.2", "1.2", "71.0")
+		}, []string{
+			"blocking magnitude one:r01:x: the lift coefficient is 63.2 | expected lift coefficient between -6 and 6 | t00000001/r01/x t00000001/r03/x"}},
+	})
+}
+
+func TestSpoilerNeedsSixPoints(t *testing.T) {
+	runChanges(t, []change{
+		// Lines of slope 0.0790 per degree but for .616 at 2 deg.
+		{"a line through three others proves nothing", wingStudy, func(s *extract.Study) {
+			liftOnly(s, "-2|.000", "0|.158", "2|.346", "4|.474", "14|1.200")
+		}, nil},
+		{"five points on one line", wingStudy, func(s *extract.Study) {
+			liftOnly(s, "-4|-.160", "-2|.000", "0|.160", "2|.500", "4|.480", "6|.640", "14|1.200")
+		}, []string{
+			`doubt lift-curve-slope polar:r04:cl: C_L .500 at 2 deg stands off the straight part of the lift curve by 0.1800 (the other points lie on one line) | expected 0.320, from a line through the other 5 points of polar | t0000000a/r04/alpha t0000000a/r04/cl | miss 360.00`,
+		}},
+	})
+}

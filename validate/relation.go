@@ -4,10 +4,12 @@ import (
 	"fmt"
 	"math/big"
 	"regexp"
+	"slices"
 	"strings"
 
 	"windtally/extract"
 	"windtally/normalize"
+	"windtally/normalize/unit"
 )
 
 func relationCheck() Check {
@@ -100,6 +102,45 @@ func relations(r *Report) []draft {
 				}
 			}
 		}
+		list = append(list, undeclared(s)...)
+	}
+	return list
+}
+
+// undeclared finds columns of L/D beside lift and drag that no relation holds
+// against them: the one proof that a table prints of itself would go unused.
+func undeclared(s *normalize.Series) []draft {
+	columns := map[string][]string{} // quantity -> column keys
+	for i := range s.Table.Columns {
+		c := &s.Table.Columns[i]
+		// A scaled column (C_D x 10^4) has other digits than the quotient takes.
+		one, _ := unit.Lookup("1")
+		u, err := unit.ParseFor(c.Unit, one.Dim)
+		if q, ok := normalize.Find(c.Quantity); ok && err == nil && u.UCUM == one.UCUM {
+			columns[q.Name] = append(columns[q.Name], c.Key)
+		}
+	}
+	lift, drag := columns["lift coefficient"], columns["drag coefficient"]
+	if len(lift) == 0 || len(drag) == 0 {
+		return nil
+	}
+	var list []draft
+	for _, key := range columns["lift-drag ratio"] {
+		declared := func(text string) bool {
+			rel, err := parseRelation(text, s.Table)
+			// One that cannot be read is a finding already; cl = ld * cd proves as much.
+			return err != nil || slices.Contains([]string{rel.result, rel.a, rel.b}, key)
+		}
+		if slices.ContainsFunc(s.Table.Relations, declared) {
+			continue
+		}
+		hint := fmt.Sprintf("add to tables/%s.yaml: relations: [\"%s = %s / %s\"]", s.Table.Name, key, lift[0], drag[0])
+		if len(lift) > 1 || len(drag) > 1 {
+			hint += ", or the columns of the same state: " + strings.Join(lift, ", ") + " and " + strings.Join(drag, ", ")
+		}
+		list = append(list, draft{Finding{Check: "relation-undeclared", Severity: Note, Table: s.Table.Name, Where: s.Table.Name + ":" + key,
+			Message: "L/D stands beside C_L and C_D, and no relation says that it is their quotient",
+			Why:     "the quotient proves all three figures of each row", Hint: hint, Mend: true}, s.Table.ID + "/" + key})
 	}
 	return list
 }

@@ -277,6 +277,43 @@ func live(all []Ruling) []Ruling {
 	return list
 }
 
+// backTo begins the reason of a ruling that an undo wrote; the id of the ruling
+// that it brings back follows, then a colon and the undoer's reason.
+const backTo = "back to ruling "
+
+var backToID = regexp.MustCompile(`^` + backTo + `(u[0-9a-f]{8}): `)
+
+func rulingsByID(all []Ruling) map[string]Ruling {
+	byID := make(map[string]Ruling, len(all))
+	for _, u := range all {
+		byID[u.ID] = u
+	}
+	return byID
+}
+
+// before returns the ruling that stood before u: what it superseded, or, where u
+// brings an older one back, what that one superseded. So each undo goes a step
+// further back, and none goes forward again.
+func before(byID map[string]Ruling, u Ruling) (Ruling, bool) {
+	for {
+		m := backToID.FindStringSubmatch(u.Reason)
+		if m == nil {
+			break
+		}
+		// Words that only look so bring nothing back.
+		at, steps := u, 0
+		for at.Supersedes != "" && at.ID != m[1] && steps <= len(byID) {
+			at, steps = byID[at.Supersedes], steps+1
+		}
+		if at.ID != m[1] || at.ID == u.ID || disagree(at, u) {
+			break
+		}
+		u = at
+	}
+	p, ok := byID[u.Supersedes]
+	return p, ok
+}
+
 // disagree reports whether two live rulings on one target cannot both stand.
 func disagree(a, b Ruling) bool { return a.Decision != b.Decision || a.Value != b.Value }
 

@@ -562,3 +562,249 @@ func TestEmendAfterReread(t *testing.T) {
 		t.Errorf("emending what is not printed: %v", err)
 	}
 }
+
+// single is the aeroplane in a folder, with one reading of its maxima.
+func single(t *testing.T) *extract.Study {
+	s := craftStudy()
+	s.Dir = rulingsFile(t)
+	set(s, liftID, "r01", "clmax", "1.66")
+	return s
+}
+
+const clmax = "lift:r01:clmax"
+
+func standsAs(t *testing.T, r *Report, state extract.State, print, text string) {
+	t.Helper()
+	if c := cell(r, "r01", "clmax"); c.State != state || c.Print != print || c.Text != text {
+		t.Errorf("the cell is %s, print %q, text %q; want %s, %q, %q", c.State, c.Print, c.Text, state, print, text)
+	}
+}
+
+// Who confirms a cell endorses what stands on it, not the reading that was wrong.
+func TestConfirmEndorsesWhatStands(t *testing.T) {
+	s := single(t)
+	rule(t, s, clmax, Act{Decision: Reread, Value: "1.60", Reason: "a blot"})
+	r := rule(t, s, clmax, Act{Decision: Confirm, Who: "rt"})
+	standsAs(t, r, extract.Reread, "1.60", "1.60")
+	if u := r.Rulings[1]; u.Decision != Reread || u.Value != "1.60" || u.Reason != "a blot" || u.Who != "rt" || u.Supersedes != r.Rulings[0].ID {
+		t.Errorf("a confirm of a reread is written as %+v", u)
+	}
+	rule(t, s, clmax, Act{Decision: Emend, Value: "1.61", Reason: "misprint"})
+	r = rule(t, s, clmax, Act{Decision: Confirm, Who: "rt", Reason: "the errata say so"})
+	standsAs(t, r, extract.Emended, "1.60", "1.61")
+	if u := r.Rulings[3]; u.Decision != Emend || u.Value != "1.61" || u.Reason != "misprint; the errata say so" || u.Who != "rt" {
+		t.Errorf("a confirm of an emendation is written as %+v", u)
+	}
+	rule(t, s, clmax, Act{Decision: Withhold, Reason: "unsure"})
+	_, err := at(t, s).Decide(clmax, Act{Decision: Confirm, Who: "rt", When: monday})
+	if want := "a withhold stands on lift:r01:clmax; undo it first (--undo)"; err == nil || err.Error() != want {
+		t.Errorf("a confirm of a withheld cell: %v; want %s", err, want)
+	}
+
+	// Also where the readings differ, and a person's text stands.
+	s = disputed(t)
+	rule(t, s, clmax, Act{Decision: Reread, Value: "1.60"})
+	standsAs(t, rule(t, s, clmax, Act{Decision: Confirm, Who: "rt"}), extract.Reread, "1.60", "1.60")
+}
+
+func TestConfirmOfRulingsThatDisagree(t *testing.T) {
+	s := single(t)
+	evidence := at(t, s).Cell(extract.CellID{Table: liftID, Row: "r01", Column: "clmax"}).Evidence()
+	for i, value := range []string{"1.60", "1.61"} {
+		if err := AppendRuling(s.Dir, Ruling{ID: "u0000000" + string(rune('1'+i)), Target: "t0000000e/r01/clmax", Decision: Reread, Value: value, Reason: "seen", Who: "ab", When: monday, Evidence: evidence}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	_, err := at(t, s).Decide(clmax, Act{Decision: Confirm, Who: "rt", When: monday})
+	if want := "two rulings that stand on lift:r01:clmax disagree, so there is nothing to confirm; say what the print says: --reread TEXT"; err == nil || err.Error() != want {
+		t.Errorf("%v; want %s", err, want)
+	}
+}
+
+// Each undo goes one step back, and none goes forward again.
+func TestUndoStepsBack(t *testing.T) {
+	undo := Act{Undo: true, Reason: "not so", Who: "rt"}
+	s := single(t)
+	rule(t, s, clmax, Act{Decision: Reread, Value: "1.60"})
+	rule(t, s, clmax, Act{Decision: Emend, Value: "1.61", Reason: "misprint"})
+	rule(t, s, clmax, Act{Decision: Emend, Value: "1.62", Reason: "misprint"})
+	rule(t, s, clmax, Act{Decision: Withhold, Reason: "blot"})
+	r := rule(t, s, clmax, undo)
+	standsAs(t, r, extract.Emended, "1.60", "1.62")
+	if u := r.Rulings[4]; u.Reason != "back to ruling "+r.Rulings[2].ID+": not so" || u.Who != "rt" || u.Supersedes != r.Rulings[3].ID || u.Evidence != r.Rulings[2].Evidence {
+		t.Errorf("the undo is written as %+v", u)
+	}
+	standsAs(t, rule(t, s, clmax, undo), extract.Emended, "1.60", "1.61")
+	standsAs(t, rule(t, s, clmax, undo), extract.Reread, "1.60", "1.60")
+	standsAs(t, rule(t, s, clmax, undo), extract.Keyed, "1.66", "1.66")
+	if _, err := at(t, s).Decide(clmax, Act{Undo: true, Reason: "r", Who: "ab", When: monday}); err == nil || err.Error() != "no ruling stands on lift:r01:clmax" {
+		t.Errorf("a fifth undo: %v", err)
+	}
+
+	// A decision after an undo goes back to what the undo left.
+	s = single(t)
+	rule(t, s, clmax, Act{Decision: Reread, Value: "1.60"})
+	rule(t, s, clmax, Act{Decision: Withhold, Reason: "blot"})
+	rule(t, s, clmax, undo)
+	rule(t, s, clmax, Act{Decision: Confirm, Who: "rt"})
+	rule(t, s, clmax, Act{Decision: Reread, Value: "1.68"})
+	standsAs(t, rule(t, s, clmax, undo), extract.Reread, "1.60", "1.60") // the confirm's
+	standsAs(t, rule(t, s, clmax, undo), extract.Reread, "1.60", "1.60") // the undo's
+	standsAs(t, rule(t, s, clmax, undo), extract.Keyed, "1.66", "1.66")
+
+	// Not back to what was decided on other readings.
+	s = single(t)
+	rule(t, s, clmax, Act{Decision: Reread, Value: "1.60"})
+	set(s, liftID, "r01", "clmax", "1.67")
+	rule(t, s, clmax, Act{Decision: Withhold, Reason: "blot"})
+	r = rule(t, s, clmax, undo)
+	standsAs(t, r, extract.Keyed, "1.67", "1.67")
+	if !r.Rulings[2].Lifts() {
+		t.Errorf("the undo is written as %+v", r.Rulings[2])
+	}
+}
+
+func TestUndoOfARulingOnAFinding(t *testing.T) {
+	s := craftStudy()
+	s.Dir = rulingsFile(t)
+	set(s, stallsID, "r01", "speed", "64.4")
+	id := at(t, s).Blocking()[0].ID
+	rule(t, s, id, Act{Decision: Withhold, Reason: "does not fit"})
+	rule(t, s, id, Act{Decision: Confirm})
+	undo := Act{Undo: true, Reason: "the other page"}
+	if r := rule(t, s, id, undo); r.Finding(id).Ruling == nil || r.Finding(id).Ruling.Decision != Withhold {
+		t.Errorf("after withhold, confirm and undo: %+v", r.Finding(id))
+	}
+	if r := rule(t, s, id, undo); !r.Finding(id).Blocks() {
+		t.Errorf("after the second undo: %+v", r.Finding(id))
+	}
+}
+
+// Words that a person wrote bring nothing back.
+func TestAReasonThatLooksLikeAnUndo(t *testing.T) {
+	all := []Ruling{
+		{ID: "u00000001", Target: "t0000000a/r01/cl", Decision: Reread, Value: "1"},
+		{ID: "u00000002", Supersedes: "u00000001", Target: "t0000000a/r01/cl", Decision: Reread, Value: "2"},
+		{ID: "u00000003", Supersedes: "u00000002", Target: "t0000000a/r01/cl", Decision: Reread, Value: "3", Reason: "back to ruling u00000001: no"},
+		{ID: "u00000004", Supersedes: "u00000003", Target: "t0000000a/r01/cl", Decision: Reread, Value: "4", Reason: "back to ruling u00000004: no"},
+		{ID: "u00000005", Supersedes: "u00000004", Target: "t0000000a/r01/cl", Decision: Reread, Value: "5", Reason: "back to ruling u0000000f: no"},
+	}
+	byID := rulingsByID(all)
+	for i, u := range all {
+		wanted := ""
+		if i > 0 {
+			wanted = all[i-1].ID
+		}
+		if p, _ := before(byID, u); p.ID != wanted {
+			t.Errorf("before %s stood %q, want %q", u.ID, p.ID, wanted)
+		}
+	}
+}
+
+// Nobody looked at the digits of a row that another reading rightly lacks.
+func TestConfirmOfALostRowIsNoLookAtItsFigures(t *testing.T) {
+	s := craftStudy()
+	s.Dir = rulingsFile(t)
+	addReading(s, table(s, liftID), "keyed-rt", "0.0|1.60")
+	id := at(t, s).Blocking()[0].ID
+	r := rule(t, s, id, Act{Decision: Confirm, Reason: "keyed-rt stopped at the page break"})
+	if c := cell(r, "r02", "clmax"); len(r.Blocking()) != 0 || c.State != extract.Keyed || c.Settled != nil {
+		t.Errorf("the cell is %+v; findings %v", c, tell(r))
+	}
+	r = rule(t, s, id, Act{Decision: Withhold, Reason: "the print has no such row"})
+	if c := cell(r, "r02", "clmax"); c.State != extract.Withheld {
+		t.Errorf("withheld, the cell is %+v", c)
+	}
+}
+
+// An emendation is a value in a unit; what the print says is not.
+func TestAnEmendationLapsesWithItsUnit(t *testing.T) {
+	s := craftStudy()
+	s.Dir = rulingsFile(t)
+	set(s, stallsID, "r01", "speed", "66.0")
+	r := rule(t, s, "stalls:r01:speed", Act{Decision: Emend, Value: "56.0", Reason: "misprint"})
+	rule(t, s, "stalls:r02:speed", Act{Decision: Reread, Value: "48.9"})
+	want(t, r)
+	u := r.Rulings[0].ID
+	table(s, stallsID).Columns[2].Unit = "m/s"
+	r = at(t, s)
+	var lapsed []string
+	for _, f := range r.Findings {
+		if f.Check == "ruling-lapsed" {
+			lapsed = append(lapsed, told(&f))
+		}
+	}
+	if len(lapsed) != 1 || lapsed[0] != "blocking ruling-lapsed stalls:r01:speed: ruling "+u+" (emend by ab) was made on readings, a quantity or a unit that have changed since | t0000000d/r01/speed" {
+		t.Errorf("lapsed: %v", lapsed)
+	}
+	if c := r.Cell(extract.CellID{Table: stallsID, Row: "r01", Column: "speed"}); c.Text != "66.0" {
+		t.Errorf("the study goes on with %q", c.Text)
+	}
+	// The unit in other words is the same unit.
+	table(s, stallsID).Columns[2].Unit = "kn"
+	want(t, at(t, s))
+
+	// In a list the meaning is the row's.
+	s = craftStudy()
+	s.Dir = rulingsFile(t)
+	rule(t, s, "craft:r04:value", Act{Decision: Emend, Value: "13127.6", Reason: "misprint"})
+	want(t, at(t, s))
+	table(s, craftID).Rows[3].Quantity, table(s, craftID).Rows[3].Unit = "mass", "kg"
+	if r := at(t, s); !slices.ContainsFunc(r.Findings, func(f Finding) bool { return f.Check == "ruling-lapsed" && f.Blocks() }) {
+		t.Errorf("newtons became kilograms: %v", tell(r))
+	}
+}
+
+// When an emendation has lapsed, a confirm goes back to what was reread before it.
+func TestConfirmOfALapsedEmendationKeepsTheReread(t *testing.T) {
+	s := craftStudy()
+	s.Dir = rulingsFile(t)
+	rule(t, s, "stalls:r01:speed", Act{Decision: Reread, Value: "56.1"})
+	rule(t, s, "stalls:r01:speed", Act{Decision: Emend, Value: "56.2", Reason: "misprint"})
+	table(s, stallsID).Columns[2].Unit = "mph"
+	r := rule(t, s, "stalls:r01:speed", Act{Decision: Confirm})
+	if c := r.Cell(extract.CellID{Table: stallsID, Row: "r01", Column: "speed"}); c.State != extract.Reread || c.Text != "56.1" {
+		t.Errorf("the cell is %+v", c)
+	}
+}
+
+func TestARulingOfNobody(t *testing.T) {
+	s := single(t)
+	r := rule(t, s, clmax, Act{Decision: Reread, Value: "1.60", Who: "zz"})
+	want(t, r, "blocking ruling-signature rulings.csv: ruling "+r.Rulings[0].ID+` (reread) is signed by "zz", who is not in study.yaml`)
+	if f := r.Findings[0]; !f.Mend || !f.Blocks() {
+		t.Errorf("%+v", f)
+	}
+}
+
+func TestAGivenFigureOfTwoSubjects(t *testing.T) {
+	s := craftStudy()
+	s.Dir = rulingsFile(t)
+	l := table(s, liftID)
+	l.Basis.Configuration.Flap = "none"
+	l.Columns[0] = extract.Column{Key: "flap", Quantity: "label"}
+	l.Basis.Configuration.Deflection = ""
+	l.Givens = []extract.Column{{Key: "s", Quantity: "taper ratio", Unit: "1"}, {Key: "h", Quantity: "altitude", Unit: "m"}}
+	set(s, liftID, "r01", "flap", "A")
+	set(s, liftID, "r02", "flap", "B")
+	addGiven(s, l, "s", ".50")
+	addGiven(s, l, "h", "0")
+	s.Subjects[0].Tables = []extract.SubjectTable{{Table: "lift", Where: &extract.Where{Column: "flap", Is: "A"}}}
+	other := *s.Subjects[0]
+	other.Name, other.Tables = "craft-b", []extract.SubjectTable{{Table: "lift", Where: &extract.Where{Column: "flap", Is: "B"}}}
+	s.Subjects, s.Tables = append(s.Subjects, &other), []*extract.Table{l}
+	r := at(t, s)
+	want(t, r, "blocking row-of-two-subjects lift:given:s: the given figure .50 is in the record of craft-a and of craft-b | t0000000e/given/s",
+		"doubt row-of-two-subjects lift:given:h: the given figure 0 is in the record of craft-a and of craft-b | t0000000e/given/h")
+	r = rule(t, s, r.Findings[0].ID, Act{Decision: Confirm})
+	if c := cell(r, extract.Given, "s"); len(r.Blocking()) != 0 || c.State != extract.Keyed {
+		t.Errorf("after a confirmation: %+v, %v", c, tell(r))
+	}
+	// A third subject is another finding.
+	third := other
+	third.Name = "craft-c"
+	s.Subjects = append(s.Subjects, &third)
+	if r := at(t, s); !slices.ContainsFunc(r.Blocking(), func(f *Finding) bool { return f.Where == "lift:given:s" }) {
+		t.Errorf("with a third subject: %v", tell(r))
+	}
+}

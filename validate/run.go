@@ -18,7 +18,8 @@ type Report struct {
 	Records  []Record            // one a subject, in order of name
 	Findings []Finding
 
-	stand map[string]Ruling // the rulings that stand, by target
+	stand   map[string]Ruling                  // the rulings that stand, by target
+	settled map[extract.CellID]extract.Settled // what rulings on cells settle
 }
 
 // Record is the figures of one subject.
@@ -92,32 +93,51 @@ func run(s *extract.Study, rulings []Ruling, withheld map[extract.CellID]Ruling)
 			continue
 		}
 		plain := extract.Collate(t, s.Registers[t.ID], s.Readings[t.ID], nil)
+		readings := func(id extract.CellID) string {
+			if cell := plain.Cell(id.Row, id.Column); cell != nil {
+				return cell.Evidence()
+			}
+			return EmptyEvidence
+		}
+		lapsed := func(u Ruling, id extract.CellID, on string) {
+			r.add(Finding{Check: "ruling-lapsed", Severity: Blocking, Table: t.Name, Where: t.Name + ":" + id.Row + ":" + id.Column,
+				Cells: []extract.CellID{id}, Evidence: readings(id),
+				Message: fmt.Sprintf("ruling %s (%s by %s) was made on %s changed since", u.ID, u.Decision, u.Who, on),
+				Why:     "a decision holds for the evidence that it was made on",
+				Hint:    "look again and rule again on the cell; the new ruling supersedes the old one"}, u.ID)
+		}
+		emended := map[extract.CellID]Ruling{}
 		for _, u := range sortedRulings(r.stand) {
 			id, isCell := extract.ParseCellID(u.Target)
 			if !isCell || id.Table != t.ID {
 				continue
 			}
 			seen[id] = true
-			evidence := EmptyEvidence
-			if cell := plain.Cell(id.Row, id.Column); cell != nil {
-				evidence = cell.Evidence()
-			}
-			if evidence != u.Evidence {
-				r.add(Finding{Check: "ruling-lapsed", Severity: Blocking, Table: t.Name, Where: t.Name + ":" + id.Row + ":" + id.Column,
-					Cells: []extract.CellID{id}, Evidence: evidence,
-					Message: fmt.Sprintf("ruling %s (%s by %s) was made on readings that have changed since", u.ID, u.Decision, u.Who),
-					Why:     "a decision holds for the evidence that it was made on",
-					Hint:    "look again and rule again on the cell; the new ruling supersedes the old one"}, u.ID)
+			now := u.settles()
+			switch {
+			case u.Decision == Emend:
+				emended[id] = u
+				now.Print, _ = rereadBefore(rulings, u, readings(id))
+			case u.Evidence != readings(id):
+				lapsed(u, id, "readings that have")
 				continue
 			}
-			settled[id] = u.settles()
-			if u.Decision == Emend {
-				s := settled[id]
-				s.Print, _ = rereadBefore(rulings, u)
-				settled[id] = s
+			settled[id] = now
+		}
+		if len(emended) == 0 {
+			continue
+		}
+		// What an emended value means is known once all of them are in their places.
+		meant := normalize.Normalize(extract.Collate(t, s.Registers[t.ID], s.Readings[t.ID], settled))
+		for _, u := range sortedRulings(r.stand) {
+			id, isCell := extract.ParseCellID(u.Target)
+			if _, ok := emended[id]; isCell && ok && emendedOn(readings(id), meant, id) != u.Evidence {
+				lapsed(u, id, "readings, a quantity or a unit that have")
+				delete(settled, id)
 			}
 		}
 	}
+	r.settled = maps.Clone(settled)
 	for id, u := range withheld {
 		settled[id] = u.settles()
 	}
@@ -125,6 +145,15 @@ func run(s *extract.Study, rulings []Ruling, withheld map[extract.CellID]Ruling)
 		if id, isCell := extract.ParseCellID(u.Target); isCell && !seen[id] && s.Table(id.Table) == nil {
 			r.add(Finding{Check: "ruling-lapsed", Severity: Note, Where: u.Target,
 				Message: fmt.Sprintf("ruling %s (%s by %s) is about a table that the study no longer has", u.ID, u.Decision, u.Who)}, u.ID)
+		}
+	}
+	for _, u := range rulings {
+		signs := func(p extract.Person) bool { return p.Initials == u.Who }
+		if !slices.ContainsFunc(s.Settings.People, signs) {
+			r.add(Finding{Check: "ruling-signature", Severity: Blocking, Where: "rulings.csv", Mend: true,
+				Message: fmt.Sprintf("ruling %s (%s) is signed by %q, who is not in study.yaml", u.ID, u.Decision, u.Who),
+				Why:     "a decision of nobody settles nothing; the file may have been changed by hand",
+				Hint:    "restore rulings.csv from your version control, or name the person under people: in study.yaml"}, u.ID)
 		}
 	}
 	for _, target := range slices.Sorted(maps.Keys(conflict)) {
@@ -172,22 +201,20 @@ func run(s *extract.Study, rulings []Ruling, withheld map[extract.CellID]Ruling)
 var EmptyEvidence = extract.Digest()
 
 // rereadBefore finds what a person said the print says before emending it: the
-// print's text is always kept.
-func rereadBefore(rulings []Ruling, u Ruling) (print string, ok bool) {
-	byID := map[string]Ruling{}
-	for _, r := range rulings {
-		byID[r.ID] = r
-	}
-	for u.Supersedes != "" {
-		before, known := byID[u.Supersedes]
-		if !known || before.Evidence != u.Evidence {
+// print's text is always kept. Evidence is that of the readings as they are.
+func rereadBefore(rulings []Ruling, u Ruling, evidence string) (print string, ok bool) {
+	byID := rulingsByID(rulings)
+	for range rulings {
+		if u, ok = before(byID, u); !ok {
 			return "", false
 		}
-		switch before.Decision {
+		switch u.Decision {
 		case Reread:
-			return before.Value, true
+			if u.Evidence != evidence {
+				return "", false
+			}
+			return u.Value, true
 		case Emend:
-			u = before
 		default:
 			return "", false
 		}
@@ -241,16 +268,21 @@ func (r *Report) evidence(cells []extract.CellID) string {
 // datum returns the figure of a cell that has a meaning, or nil.
 func (r *Report) datum(id extract.CellID) *normalize.Datum {
 	for _, s := range r.Series {
-		if s.Table.ID != id.Table {
-			continue
+		if s.Table.ID == id.Table {
+			return figure(s, id)
 		}
-		if id.Row == extract.Given {
-			return s.Givens[id.Column]
-		}
-		for i := range s.Rows {
-			if d := s.Rows[i].Data[id.Column]; s.Rows[i].Key == id.Row && d != nil && d.Quantity != nil {
-				return d
-			}
+	}
+	return nil
+}
+
+// figure returns the figure of a cell of the series that has a meaning, or nil.
+func figure(s *normalize.Series, id extract.CellID) *normalize.Datum {
+	if id.Row == extract.Given {
+		return s.Givens[id.Column]
+	}
+	for i := range s.Rows {
+		if d := s.Rows[i].Data[id.Column]; s.Rows[i].Key == id.Row && d != nil && d.Quantity != nil {
+			return d
 		}
 	}
 	return nil
@@ -277,8 +309,8 @@ func (r *Report) Finding(id string) *Finding {
 }
 
 // rule lays the rulings on findings over them, and what they say over their cells:
-// who confirms a finding has looked at each of its cells, who withholds one keeps
-// all of its cells back (which Run does).
+// who confirms a finding about digits has looked at each of its cells, who
+// withholds one keeps all of its cells back (which Run does).
 func (r *Report) rule() {
 	for i := range r.Findings {
 		f := &r.Findings[i]
@@ -292,7 +324,7 @@ func (r *Report) rule() {
 			continue
 		}
 		f.Ruling = &u
-		if u.Decision != Confirm {
+		if u.Decision != Confirm || !f.digits() {
 			continue
 		}
 		for _, id := range f.Cells {
@@ -321,6 +353,8 @@ func (r *Report) lapsed(stand []Ruling) {
 // assemble gathers each subject's figures from its tables.
 func (r *Report) assemble() {
 	taken := map[[2]string][]string{} // table id and row key -> subjects
+	parted := map[string]bool{}       // ids of tables of which subjects take rows by a label
+	givens := map[extract.CellID][]string{}
 	for _, sub := range r.Study.Subjects {
 		rec := Record{Subject: sub}
 		have := map[extract.CellID]bool{} // a table may be named twice, for rows of two labels
@@ -339,6 +373,7 @@ func (r *Report) assemble() {
 				continue
 			}
 			found := false
+			parted[t.ID] = parted[t.ID] || st.Where != nil
 			for k := range series.Rows {
 				row := &series.Rows[k]
 				if st.Where != nil && row.Labels[st.Where.Column] != extract.Label(st.Where.Is) {
@@ -357,6 +392,9 @@ func (r *Report) assemble() {
 			for _, g := range t.Givens {
 				if d := series.Givens[g.Key]; d != nil && !d.Refused {
 					enter(Entry{series, nil, g.Key, d})
+					if of := givens[d.Cell.ID]; !slices.Contains(of, sub.Name) {
+						givens[d.Cell.ID] = append(of, sub.Name)
+					}
 				}
 			}
 			if !found && len(series.Rows) > 0 && st.Where != nil {
@@ -379,10 +417,36 @@ func (r *Report) assemble() {
 				orphans = append(orphans, s.Rows[i].Key)
 			}
 			if len(subjects) > 1 {
-				r.add(Finding{Check: "row-of-two-subjects", Severity: Doubt, Table: s.Table.Name, Where: s.Table.Name + ":" + s.Rows[i].Key,
+				f := Finding{Check: "row-of-two-subjects", Severity: Doubt, Table: s.Table.Name, Where: s.Table.Name + ":" + s.Rows[i].Key,
 					Message: "the row is in the record of " + strings.Join(subjects, " and of "), Mend: true,
-					Why: "one printed figure seldom describes two things"}, s.Table.ID+s.Rows[i].Key)
+					Why: "one printed figure seldom describes two things"}
+				detail := s.Table.ID + s.Rows[i].Key
+				for _, column := range s.Table.ColumnKeys() {
+					if d := s.Rows[i].Data[column]; parted[s.Table.ID] && characteristic(d) {
+						f.Cells = append(f.Cells, d.Cell.ID)
+					}
+				}
+				if len(f.Cells) > 0 {
+					detail += "/" + ofTwo(&f, subjects)
+				}
+				r.add(f, detail)
 			}
+		}
+		// A caption's figure goes to every subject that takes a row of the table.
+		for _, g := range s.Table.Givens {
+			d := s.Givens[g.Key]
+			if d == nil || !parted[s.Table.ID] || len(givens[d.Cell.ID]) < 2 {
+				continue
+			}
+			subjects := givens[d.Cell.ID]
+			f := Finding{Check: "row-of-two-subjects", Table: s.Table.Name, Where: s.Table.Name + ":" + extract.Given + ":" + g.Key, Cells: []extract.CellID{d.Cell.ID},
+				Message: fmt.Sprintf("the given figure %s is in the record of %s", d.Cell.Text, strings.Join(subjects, " and of ")),
+				Why:     "one printed figure seldom describes two things"}
+			detail := ofTwo(&f, subjects)
+			if !characteristic(d) {
+				f.Severity = Doubt
+			}
+			r.add(f, detail)
 		}
 		if len(orphans) > 0 {
 			r.add(Finding{Check: "row-without-subject", Severity: Note, Table: s.Table.Name, Where: s.Table.Name,
@@ -390,6 +454,19 @@ func (r *Report) assemble() {
 				Hint:    "name the table in subjects/*.yaml", Mend: true}, s.Table.ID)
 		}
 	}
+}
+
+// characteristic reports whether a figure describes a thing itself, as its area does.
+func characteristic(d *normalize.Datum) bool {
+	return d != nil && d.Quantity != nil && !d.Refused && d.Quantity.Group == normalize.Characteristic
+}
+
+// ofTwo makes the finding one that a person must rule on, and returns what tells it
+// from that of other subjects.
+func ofTwo(f *Finding, subjects []string) (detail string) {
+	f.Severity, f.Mend, f.meaning = Blocking, false, true
+	f.Hint = "confirm if the source says it of each of them; else withhold it, or give each subject a table with its own figures"
+	return strings.Join(subjects, "/")
 }
 
 func (r *Report) seriesOf(t *extract.Table) *normalize.Series {

@@ -104,20 +104,17 @@ func (p *program) extractSource(c *cli.Context, s *extract.Study, src *extract.S
 				pages = append(pages, n)
 			}
 		}
-		var noText, bare int
+		var remarks []string
 		var err error
-		if drafts, list, noText, bare, err = p.draftPDF(c, s, src, pages); err != nil {
+		if drafts, list, remarks, err = p.draftPDF(c, s, src, pages); err != nil {
 			return err
 		}
 		to := p.stdout
 		if c.Bool("json") {
 			to = p.stderr
 		}
-		if noText > 0 {
-			fmt.Fprintf(to, "%d of %s read: an image and no text layer; this version does not read it, key its tables (windtally entry)\n", noText, counted(len(pages), "page"))
-		}
-		if bare > 0 {
-			fmt.Fprintf(to, "%d of %s read: neither a word nor an image that could be read; look at the print\n", bare, counted(len(pages), "page"))
+		for _, r := range remarks {
+			fmt.Fprintln(to, r)
 		}
 	case "workbook":
 		sheets, err := workbook.ReadFile(s.SourceFile(src))
@@ -224,21 +221,23 @@ func (p *program) readPages(c *cli.Context, file string, pages []int) ([]extract
 	return all, nil
 }
 
-func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source, numbers []int) (drafts []*extract.Table, list []seen, noText, bare int, err error) {
+func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source, numbers []int) (drafts []*extract.Table, list []seen, remarks []string, err error) {
 	pages, err := p.readPages(c, s.SourceFile(src), numbers)
 	if err != nil {
-		return nil, nil, 0, 0, placed(err, "sources/"+src.File, src.File)
+		return nil, nil, nil, placed(err, "sources/"+src.File, src.File)
 	}
 	var lastPage int
+	var scans, bare []int
 	for _, page := range pages {
 		switch {
 		case len(page.Words) > 0:
 		case page.Images > 0:
-			noText++
+			scans = append(scans, page.Number)
 		default:
-			bare++
+			bare = append(bare, page.Number)
 		}
 		found := grid.Find(page)
+		remarks = append(remarks, remarksOn(page, found)...)
 		for i, g := range found {
 			if i == 0 && g.Continued && lastPage == page.Number-1 && len(drafts) > 0 {
 				// A table that goes on over a page: same columns, no caption of its own.
@@ -254,7 +253,7 @@ func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source
 			}
 			t, err := draftTable(src, page.Number, i, g)
 			if err != nil {
-				return nil, nil, 0, 0, err
+				return nil, nil, nil, err
 			}
 			drafts = append(drafts, t)
 			v := seen{Pages: t.Pages, Number: g.Number, Caption: g.Caption, Rows: bodyRows(g), Columns: len(g.Columns), Strays: len(g.Stray)}
@@ -268,7 +267,38 @@ func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source
 			lastPage = page.Number
 		}
 	}
-	return drafts, list, noText, bare, nil
+	if len(scans) > 0 {
+		remarks = append(remarks, fmt.Sprintf("%s: not read, an image without a text layer; key its tables (windtally entry)", onPages(scans)))
+	}
+	if len(bare) > 0 {
+		remarks = append(remarks, fmt.Sprintf("%s: not read, neither a word nor an image that could be read; look at the print", onPages(bare)))
+	}
+	return drafts, list, remarks, nil
+}
+
+func onPages(pages []int) string {
+	if len(pages) == 1 {
+		return fmt.Sprintf("page %d", pages[0])
+	}
+	return "pages " + extract.FormatPages(pages)
+}
+
+// remarksOn tells what a person should know of a page beside its tables: tables that
+// it announces and that were not seen, and words that the file gives no meaning.
+func remarksOn(page extract.Page, found []grid.Table) (remarks []string) {
+	for _, l := range grid.Announced(page, found) {
+		remarks = append(remarks, fmt.Sprintf("page %d: %q is announced and no table was seen under it; give it a region by hand, or key it", page.Number, l.Text))
+	}
+	dumb := 0
+	for _, w := range page.Words {
+		if strings.ContainsRune(w.Text, '\uFFFD') {
+			dumb++
+		}
+	}
+	if dumb > 0 && len(found) > 0 {
+		remarks = append(remarks, fmt.Sprintf("page %d: the file gives no meaning to the glyphs of %s (\uFFFD); key the tables that hold them", page.Number, counted(dumb, "word")))
+	}
+	return remarks
 }
 
 func bodyRows(g grid.Table) int {

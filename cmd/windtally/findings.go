@@ -306,7 +306,7 @@ type ruledJSON struct {
 	Supersedes string `json:"supersedes,omitempty"`
 	Target     string `json:"target"`
 	Where      string `json:"where"`    // the target in words
-	Decision   string `json:"decision"` // undo where a ruling was taken back
+	Decision   string `json:"decision"` // undo where a ruling was taken back and none stands
 	Value      string `json:"value,omitempty"`
 	Reason     string `json:"reason"`
 	Who        string `json:"who"`
@@ -322,7 +322,7 @@ func (p *program) listRulings(c *cli.Context, s *extract.Study, act validate.Act
 			}
 		}
 		v := ruledJSON{u.ID, u.Supersedes, u.Target, where, string(u.Decision), u.Value, u.Reason, u.Who}
-		if act.Undo {
+		if act.Undo && u.Lifts() {
 			v.Decision = "undo"
 		}
 		list = append(list, v)
@@ -335,7 +335,11 @@ func (p *program) listRulings(c *cli.Context, s *extract.Study, act validate.Act
 		if v.Value != "" {
 			value = fmt.Sprintf(" %q", v.Value)
 		}
-		p.printf("%s: %s%s for %s\n", v.ID, v.Decision, value, v.Where)
+		back := ""
+		if act.Undo && v.Decision != "undo" {
+			back = "undone, back to "
+		}
+		p.printf("%s: %s%s%s for %s\n", v.ID, back, v.Decision, value, v.Where)
 	}
 	return nil
 }

@@ -6,14 +6,15 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 )
 
 // What extract says of pages that have no words.
 const (
-	scan = "1 of 1 page read: an image and no text layer; this version does not read it, key its tables (windtally entry)\n"
-	bare = "1 of 1 page read: neither a word nor an image that could be read; look at the print\n"
+	scan = "page 1: not read, an image without a text layer; key its tables (windtally entry)\n"
+	bare = "page 1: not read, neither a word nor an image that could be read; look at the print\n"
 )
 
 // either is for files whose damage lies in the text: what is left of it may be a
@@ -107,8 +108,17 @@ func TestMalformedFiles(t *testing.T) {
 			}
 			code, out, errs = windtally(t, study, "extract", "--json", name)
 			if c.read != "" {
+				if c.file == "flate_bomb.pdf" && code == exitFailed && strings.Contains(errs, copied+": took longer than 10s and was stopped") {
+					return // a slow machine meets the other limit first
+				}
 				refused(t, code, out, errs, copied+":"+c.read)
 				return
+			}
+			if c.tables == either {
+				// What the damage left of captions, and how many glyphs without meaning, is no
+				// matter here.
+				errs = regexp.MustCompile(`(?m)^page 1: ".*" is announced and no table was seen under it; give it a region by hand, or key it\n`).ReplaceAllString(errs, "")
+				errs = regexp.MustCompile(`(?m)^page 1: the file gives no meaning to the glyphs of \d+ words? \(\x{FFFD}\); key the tables that hold them\n`).ReplaceAllString(errs, "")
 			}
 			var tables []seen
 			if err := json.Unmarshal([]byte(out), &tables); code != exitDone || errs != c.says || err != nil {

@@ -86,13 +86,6 @@ func (p *program) told(c *cli.Context, t *extract.Table, r *extract.Reading, tex
 	return nil
 }
 
-// block is a column whose text stands in the sub-heads: each row takes it from the
-// sub-head above.
-type block struct {
-	key, words string
-	cell       extract.Cell
-}
-
 func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table) (rows []extract.RawRow, givens []extract.Cell, notes []extract.Note, err error) {
 	file := "tables/" + t.Name + ".yaml"
 	if len(t.Regions) == 0 {
@@ -112,14 +105,14 @@ func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.So
 		page[pg.Number] = pg
 	}
 	var keys []string // of the columns that stand on the page
-	var blocks []*block
+	heads := &subHeads{}
 	for i := range t.Columns {
 		col := &t.Columns[i]
 		switch {
 		case len(col.X) == 2:
 			keys = append(keys, col.Key)
 		case col.Words != "":
-			blocks = append(blocks, &block{key: col.Key, words: col.Words})
+			heads.add(col.Key, col.Words)
 		default:
 			return nil, nil, nil, &extract.Error{File: file, Table: t.Name, Column: col.Key, Msg: "has no x: [x0, x1], so it cannot be found on the page",
 				Hint: "give the column's left and right edge in points, as the draft does for the others; a column that the sub-heads state has words: instead"}
@@ -139,12 +132,12 @@ func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.So
 		}
 		for _, row := range g.Rows {
 			if len(row.Cells) == 0 {
-				taken, err := takeSubHead(blocks, row, region.Page)
+				said, err := heads.take(row.SubHead, extract.Place{Page: region.Page, Box: row.Box})
 				if err != nil {
 					return nil, nil, nil, &extract.Error{File: file, Page: region.Page, Table: t.Name, Msg: err.Error()}
 				}
-				if !taken {
-					notes = append(notes, extract.Note{Kind: extract.SubHead, Text: fmt.Sprintf("page %d: no column takes up the sub-head %q", region.Page, row.SubHead)})
+				if said != "" {
+					notes = append(notes, extract.Note{Kind: extract.SubHead, Text: fmt.Sprintf("page %d: %s", region.Page, said)})
 				}
 				continue
 			}
@@ -152,8 +145,7 @@ func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.So
 			for i, cell := range row.Cells {
 				raw.Cells[keys[i]] = extract.Cell{Text: cell.Text, Place: extract.Place{Page: region.Page, Box: cell.Box}, Confidence: -1}
 			}
-			for _, b := range blocks {
-				b.cell.Confidence = -1
+			for _, b := range heads.blocks {
 				raw.Cells[b.key] = b.cell
 			}
 			rows = append(rows, raw)
@@ -184,7 +176,7 @@ func readGivens(t *extract.Table, page map[int]extract.Page) (givens []extract.C
 		}
 		var found *extract.Cell
 		for _, region := range t.Regions {
-			cell, ok, err := grid.Given(page[region.Page], region.Rect(), g.Words)
+			cell, ok, outside, err := grid.Given(page[region.Page], region.Rect(), g.Words)
 			if err == nil && ok && found != nil && found.Text != cell.Text {
 				err = fmt.Errorf("words: %q: page %d says %s and page %d says %s; write more of the words beside the figure", g.Words, found.Place.Page, found.Text, region.Page, cell.Text)
 			}
@@ -193,6 +185,9 @@ func readGivens(t *extract.Table, page map[int]extract.Page) (givens []extract.C
 			}
 			if ok && found == nil {
 				found = &extract.Cell{Column: g.Key, Text: cell.Text, Place: extract.Place{Page: region.Page, Box: cell.Box}, Confidence: -1}
+				if outside {
+					lost = append(lost, extract.Note{Kind: extract.GivenOutside, Text: fmt.Sprintf("given %s: %q was found on page %d outside the table's region; it may belong to a neighbour", g.Key, cell.Text, region.Page)})
+				}
 			}
 		}
 		if found == nil {
@@ -202,24 +197,6 @@ func readGivens(t *extract.Table, page map[int]extract.Page) (givens []extract.C
 		givens = append(givens, *found)
 	}
 	return givens, lost, nil
-}
-
-// takeSubHead gives the columns that sub-heads state their text from one sub-head.
-func takeSubHead(blocks []*block, row grid.Row, page int) (taken bool, err error) {
-	place := extract.Place{Page: page, Box: row.Box}
-	for _, b := range blocks {
-		text, ok := row.SubHead, true
-		if strings.TrimSpace(b.words) != "*" {
-			if text, ok, err = grid.Captured(row.SubHead, b.words); err != nil {
-				return false, err
-			}
-		}
-		if ok {
-			taken = true
-			b.cell = extract.Cell{Text: text, Place: place}
-		}
-	}
-	return taken, nil
 }
 
 // selfCheck has a second library read the strings of a born-digital page. It is no
@@ -237,19 +214,35 @@ func (p *program) selfCheck(c *cli.Context, file string, page int, t *extract.Ta
 }
 
 func selfCheckNotes(check pdf.SelfCheck, t *extract.Table) []extract.Note {
+	second := map[string]bool{}
+	for _, w := range check.Second {
+		second[oneDash(w)] = true
+	}
 	var words []string
+	inside := 0
 	for _, w := range check.First {
 		for _, region := range t.Regions {
 			if region.Page == check.Page && region.Rect().Contains(w.Box.MidX(), w.Box.MidY()) {
-				words = append(words, fmt.Sprintf("%q", w.Text))
+				inside++
+				if !second[oneDash(w.Text)] {
+					words = append(words, fmt.Sprintf("%q", w.Text))
+				}
 			}
 		}
 	}
-	if len(words) == 0 {
+	switch {
+	case len(words) == 0:
 		return nil
+	case inside > check.Agreed:
+		return []extract.Note{note("page %d: self-check: a second library could not place the words of this page", check.Page)}
 	}
-	return []extract.Note{note("page %d: self-check: a second library does not see %d words of the table alike: %s", check.Page, len(words), strings.Join(words, " "))}
+	return []extract.Note{note("page %d: self-check: a second library does not see these words of the table: %s", check.Page, strings.Join(words, " "))}
 }
+
+// oneDash writes every glyph of a dash as a hyphen: the libraries differ in them.
+func oneDash(s string) string { return dashes.Replace(s) }
+
+var dashes = strings.NewReplacer("−", "-", "–", "-", "—", "-", "‐", "-")
 
 func readSheetTable(s *extract.Study, src *extract.Source, t *extract.Table) (rows []extract.RawRow, notes []extract.Note, err error) {
 	file := "tables/" + t.Name + ".yaml"

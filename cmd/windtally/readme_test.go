@@ -6,9 +6,15 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
+
+	"windtally/cmd/windtally/internal/demo"
+	"windtally/extract"
+
+	"go.yaml.in/yaml/v3"
 )
 
 // shLine is a command line of README.md and the code that it must end with.
@@ -127,5 +133,46 @@ func TestShLines(t *testing.T) {
 	}
 	if _, err := shLines("```sh\nwindtally\n"); err == nil {
 		t.Error("a block without an end was taken")
+	}
+}
+
+// The table's file in the README is the one that the demonstration completes, so
+// that nobody copies words that the program refuses.
+func TestReadmeShowsARealTable(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, rest, ok := strings.Cut(string(text), "```yaml\n")
+	shown, _, closed := strings.Cut(rest, "```")
+	if !ok || !closed {
+		t.Fatal("README.md has no ```yaml block")
+	}
+	var got extract.Table
+	dec := yaml.NewDecoder(strings.NewReader(shown))
+	dec.KnownFields(true)
+	if err := dec.Decode(&got); err != nil {
+		t.Fatal(err)
+	}
+	tables, err := demo.Tables()
+	if err != nil {
+		t.Fatal(err)
+	}
+	i := slices.IndexFunc(tables, func(d demo.Truth) bool { return d.Name == "tarnholm-15-table-2" })
+	if i < 0 {
+		t.Fatal("the demonstration has no table tarnholm-15-table-2")
+	}
+	want := tables[i].File()
+	for k := range want.Columns {
+		want.Columns[k].Head, want.Columns[k].X = "", nil
+	}
+	for k := range want.Givens {
+		want.Givens[k].Head = ""
+	}
+	want = extract.Table{Columns: want.Columns, Givens: want.Givens, Basis: want.Basis, Relations: want.Relations}
+	a, errA := yaml.Marshal(got)
+	b, errB := yaml.Marshal(want)
+	if errA != nil || errB != nil || string(a) != string(b) {
+		t.Errorf("README.md shows\n%s\nthe demonstration completes\n%s", a, b)
 	}
 }

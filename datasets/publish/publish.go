@@ -786,7 +786,7 @@ func (b *builder) reviews() {
 
 // unpublished are the findings that say what the study still lacks, not what an
 // edition holds.
-var unpublished = []string{"draft", "no-reading", "subject-table", "unclassified", "row-without-subject"}
+var unpublished = []string{"draft", "no-reading", "subject-table", "unclassified", "row-without-subject", "relation-undeclared"}
 
 func (b *builder) findings() {
 	for i := range b.r.Findings {

@@ -42,7 +42,7 @@ func TestGiven(t *testing.T) {
 		{"Mach number *", ".15"},
 		{"* degrees", "20"},
 	} {
-		cell, ok, err := Given(p, whole, tc.pattern)
+		cell, ok, _, err := Given(p, whole, tc.pattern)
 		if err != nil || !ok || cell.Text != tc.want {
 			t.Errorf("%q: got %q, %v, %v; the page says %q", tc.pattern, cell.Text, ok, err, tc.want)
 		}
@@ -50,11 +50,11 @@ func TestGiven(t *testing.T) {
 			t.Errorf("%q: no place", tc.pattern)
 		}
 	}
-	if _, ok, err := Given(p, whole, "Wing span * ft"); ok || err != nil {
+	if _, ok, _, err := Given(p, whole, "Wing span * ft"); ok || err != nil {
 		t.Errorf("words that are not on the page: %v, %v", ok, err)
 	}
 	for _, bad := range []string{"no star", "two * stars *", "*", " * "} {
-		_, _, err := Given(p, whole, bad)
+		_, _, _, err := Given(p, whole, bad)
 		if err == nil || !strings.Contains(err.Error(), "write the words that stand beside the figure") {
 			t.Errorf("pattern %q: %v", bad, err)
 		}
@@ -72,13 +72,13 @@ func TestGivenKeepsNeighboursApart(t *testing.T) {
 		region extract.Rect
 		want   string
 	}{{left, "20"}, {right, "40"}} {
-		cell, ok, err := Given(p, tc.region, "Flap * degrees")
+		cell, ok, _, err := Given(p, tc.region, "Flap * degrees")
 		if err != nil || !ok || cell.Text != tc.want {
 			t.Errorf("region %v: got %q, %v, %v; want %s", tc.region, cell.Text, ok, err, tc.want)
 		}
 	}
 	// From a region that has neither, the page's two figures are refused.
-	_, ok, err := Given(p, extract.Rect{X0: 0, Y0: 400, X1: 900, Y1: 500}, "Flap * degrees")
+	_, ok, _, err := Given(p, extract.Rect{X0: 0, Y0: 400, X1: 900, Y1: 500}, "Flap * degrees")
 	if ok || err == nil || !strings.Contains(err.Error(), "the words stand twice, with 20 and with 40") {
 		t.Errorf("two figures for one pattern: %v, %v", ok, err)
 	}
@@ -102,5 +102,32 @@ func TestCaptured(t *testing.T) {
 	_, ok, err := Captured("Station 3, tested with station 4 faired", "station *")
 	if want := `words: "station *": the words stand twice, with 3 and with 4; write more of the words beside the figure`; ok || err == nil || err.Error() != want {
 		t.Errorf("two figures: %v, %v; want %s", ok, err, want)
+	}
+}
+
+// A part of a figure is a wrong figure: what continues it comes with it, and the
+// numeral refuses what it cannot read.
+func TestGivenTakesTheWholeFigure(t *testing.T) {
+	whole := extract.Rect{X1: 2000, Y1: 800}
+	for _, tc := range []struct{ line, pattern, want string }{
+		{"R.N., 3.4 x 10^6", "R.N., *", "3.4 x 10^6"},
+		{"R.N., 3.4 million.", "R.N., *", "3.4 million"},
+		{"Weight 5,200 to 5,400 lb.", "Weight *", "5,200 to 5,400"},
+		{"Weight 5,200 - 5,400 lb.", "Weight *", "5,200 - 5,400"},
+		{"Span, 35 ft. 6 in.", "Span, * ft.", "35 ft. 6 in."},
+		{"Flap 20 deg. 30 min.", "Flap * deg.", "20 deg. 30 min."},
+		{"Flap 20 to 25 deg.", "* deg.", "20 to 25"},
+		{"Weight 5,200 lb. The span is 35 ft.", "Weight * lb.", "5,200"},
+		{"Flap 20 degrees; R.N., 3,000,000", "Flap *", "20"},
+		{"Flap 20 degrees; R.N., 3,000,000", "R.N., *", "3,000,000"},
+	} {
+		cell, ok, _, err := Given(pageOf(lineAt(50, 100, tc.line)), whole, tc.pattern)
+		if err != nil || !ok || cell.Text != tc.want {
+			t.Errorf("%q in %q: got %q, %v, %v; want %q", tc.pattern, tc.line, cell.Text, ok, err, tc.want)
+		}
+		got, ok, err := Captured(tc.line, tc.pattern)
+		if err != nil || !ok || got != tc.want {
+			t.Errorf("captured %q in %q: got %q, %v, %v; want %q", tc.pattern, tc.line, got, ok, err, tc.want)
+		}
 	}
 }

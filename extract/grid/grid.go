@@ -16,6 +16,7 @@ package grid
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"sort"
 
 	"windtally/extract"
@@ -220,4 +221,32 @@ func finite(r extract.Rect) bool {
 		}
 	}
 	return true
+}
+
+// captionForm is a caption as printers set it; a sentence about a table ("Table II
+// gives the ...") has no stop behind the number.
+var captionForm = regexp.MustCompile(`(?i)^\s*table\s*[ivxlc\d]+\s*[.:—–-]`)
+
+// Announced returns the captions of tables that the page announces and that are not
+// among found: a person should look there.
+func Announced(p extract.Page, found []Table) []Line {
+	if len(p.Words) > maxWords {
+		return nil
+	}
+	var out []Line
+	f := newFrame(p, 0, nil)
+	for _, z := range f.zones() {
+		caps, _ := f.captions(linesOf(z.items, f.height))
+		for _, c := range caps {
+			l := f.lineOf(c.cap.items)
+			taken := false
+			for _, t := range found {
+				taken = taken || within(t.Region, l.Box) || within(t.CaptionBox, l.Box)
+			}
+			if !taken && captionForm.MatchString(l.Text) {
+				out = append(out, l)
+			}
+		}
+	}
+	return out
 }

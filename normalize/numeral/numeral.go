@@ -20,7 +20,7 @@
 // Refused because it is ambiguous: a decimal comma (12,34), a space inside a
 // figure or after its sign, a leading zero without a point (075 is most likely
 // .075 that lost its point), minus zero with a bare point (-0.), an improper
-// fraction (51/2 is most likely 5 1/2), an integer after a leader (its point may
+// fraction (51/2 is most likely 5 1/2) or one that no print has (10/20: two settings), an integer after a leader (its point may
 // be in the leader), a power of ten without a factor (10^6 has no last digit),
 // 10² (power or mark), a superscript zero (10⁰ is most likely 10°), "±", and
 // letters that stand for misread figures (l, I, O, o, S, ...).
@@ -603,7 +603,22 @@ func (p *parser) denominator(numerator string) (simple, error) {
 	if num >= den {
 		return simple{}, p.fail("an improper fraction; was the space of a mixed number lost?")
 	}
-	return simple{num, den}, nil
+	// Rules are divided so; a print reduces its fractions. Two flap settings (10/20)
+	// are neither. Common practice, no source.
+	switch den {
+	case 2, 3, 4, 5, 6, 8, 10, 12, 16, 32, 64:
+		if gcd(num, den) == 1 {
+			return simple{num, den}, nil
+		}
+	}
+	return simple{}, p.fail("%s/%s is not a fraction as printed: two settings?", numerator, below)
+}
+
+func gcd(a, b int64) int64 {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
 }
 
 func (p *parser) setFraction(whole string, f simple, negative bool) {

@@ -90,7 +90,7 @@ var compounds = map[string][]string{
 	"kg/m2": {"kgf/m2"}, "kgf/m2": {"kgf/m2"}, "kg/cm2": {"kgf/cm2"}, "kgf/cm2": {"kgf/cm2"}, "newton/m2": {"N/m2"},
 
 	"watt": {"W"}, "kw": {"kW"}, "hp": {"[HP]"}, "ps": {"75.kgf.m/s"},
-	"lb/hp": {"[lbf_av]/[HP]"}, "lbf/hp": {"[lbf_av]/[HP]"}, "kg/ps": {"kgf/(75.kgf.m/s)"}, "kgf/ps": {"kgf/(75.kgf.m/s)"}, "kg/hp": {"kgf/[HP]"}, "kgf/hp": {"kgf/[HP]"}, "newton/watt": {"N/W"},
+	"lb/hp": {"[lbf_av]/[HP]"}, "lbf/hp": {"[lbf_av]/[HP]"}, "kg/ps": {"kgf/(75.kgf.m/s)"}, "kgf/ps": {"kgf/(75.kgf.m/s)"}, "kg/hp (550 ft lbf/s)": {"kgf/[HP]"}, "kgf/hp (550 ft lbf/s)": {"kgf/[HP]"}, "newton/watt": {"N/W"},
 
 	"ft lb": {"[ft_i].[lbf_av]"}, "lb ft": {"[ft_i].[lbf_av]"}, "ftlb": {"[ft_i].[lbf_av]"}, "lbft": {"[ft_i].[lbf_av]"}, "ft lbf": {"[ft_i].[lbf_av]"}, "lbf ft": {"[ft_i].[lbf_av]"},
 	"in lb": {"[in_i].[lbf_av]"}, "lb in": {"[in_i].[lbf_av]"}, "in lbf": {"[in_i].[lbf_av]"}, "lbf in": {"[in_i].[lbf_av]"},
@@ -128,6 +128,8 @@ var refused = map[string]string{
 	"knot/h":          `a knot is a nautical mile per hour already; write "knots" if a speed is meant`,
 	"knots/hr":        `a knot is a nautical mile per hour already; write "knots" if a speed is meant`,
 	"knots/hour":      `a knot is a nautical mile per hour already; write "knots" if a speed is meant`,
+	"kg/hp":           `the metric horsepower (75 kgf m/s) or that of 550 ft lbf/s? write "kg per metric hp" or "kg per hp (550 ft lbf/s)"`,
+	"kgf/hp":          `the metric horsepower (75 kgf m/s) or that of 550 ft lbf/s? write "kg per metric hp" or "kg per hp (550 ft lbf/s)"`,
 	"electric hp":     "746 W; not among the units of this trade",
 	"admiralty knots": "6080 ft/h, not the international knot; enter the speed in another unit that the source gives",
 	"admiralty knot":  "6080 ft/h, not the international knot; enter the speed in another unit that the source gives",
@@ -184,6 +186,10 @@ func ParseFor(printed string, dim Dimension) (Unit, error) {
 	}
 	return Unit{}, fmt.Errorf("unit %q is ambiguous: write %s", printed, alternatives(codes))
 }
+
+// Refused reports why a spelling that is known is never taken as a unit, whatever
+// the quantity ("tons"), or "".
+func Refused(printed string) string { return refused[normalize(strings.TrimSpace(printed))] }
 
 // examples names a few units of a dimension.
 func examples(dim Dimension) string {

@@ -83,10 +83,10 @@ var rows = []row{
 	{"horsepower", "[HP]", Power, "550 * 0.3048 * 4.4482216152605", 0, ""}, // UCUM: 550 [ft_i].[lbf_av]/s; SP811 7.456 999 E+02
 	{"metric horsepower", "75.kgf.m/s", Power, "75 * 9.80665", 0, ""},      // derived; SP811 7.354 988 E+02
 
-	{"pound-force per horsepower", "[lbf_av]/[HP]", PowerLoading, "1 / 550 / 0.3048", 0, ""},                       // derived
-	{"kilogram-force per metric horsepower", "kgf/(75.kgf.m/s)", PowerLoading, "1 / 75", 0, ""},                    // derived
-	{"kilogram-force per horsepower", "kgf/[HP]", PowerLoading, "9.80665 / 550 / 0.3048 / 4.4482216152605", 0, ""}, // derived
-	{"newton per watt", "N/W", PowerLoading, "1", 0, ""},                                                           // SI
+	{"pound-force per horsepower", "[lbf_av]/[HP]", PowerLoading, "1 / 550 / 0.3048", 0, ""},                                      // derived
+	{"kilogram-force per metric horsepower", "kgf/(75.kgf.m/s)", PowerLoading, "1 / 75", 0, ""},                                   // derived
+	{"kilogram-force per horsepower (550 ft lbf/s)", "kgf/[HP]", PowerLoading, "9.80665 / 550 / 0.3048 / 4.4482216152605", 0, ""}, // derived
+	{"newton per watt", "N/W", PowerLoading, "1", 0, ""},                                                                          // SI
 
 	{"newton metre", "N.m", Moment, "1", 0, ""},                                        // SI
 	{"foot pound-force", "[ft_i].[lbf_av]", Moment, "0.3048 * 4.4482216152605", 0, ""}, // SP811 1.355 818
