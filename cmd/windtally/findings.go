@@ -158,7 +158,9 @@ func stateText(states map[string]int) string {
 
 func (p *program) printFinding(s *extract.Study, f validate.Finding) {
 	id := f.ID
-	if f.Mend {
+	if f.Mend && f.Severity == validate.Note {
+		id = "for information"
+	} else if f.Mend {
 		id = "mend the file"
 		if at := mendAt(s, &f); at != "" {
 			id = "mend " + at
