@@ -285,7 +285,7 @@ func sameKey(text string) string {
 	n, err := numeral.Parse(text)
 	switch {
 	case err != nil:
-		return "words " + plainWords(text)
+		return "words " + Label(text)
 	case n.Kind != numeral.Number:
 		return n.Kind.String()
 	}
@@ -299,8 +299,10 @@ func sameKey(text string) string {
 	return key
 }
 
-// plainWords drops leaders and folds spaces and the glyphs of a dash.
-func plainWords(s string) string {
+// Label is the form in which a printed label is compared with another reading's, or
+// with what a person wrote of it: leaders dropped, spaces and the glyphs of a dash
+// folded.
+func Label(s string) string {
 	s = strings.Map(func(r rune) rune {
 		switch r {
 		case '–', '—', '−', '‐', '‑':
@@ -310,19 +312,8 @@ func plainWords(s string) string {
 		}
 		return r
 	}, s)
-	for {
-		before := s
-		s = strings.TrimRight(s, " .…·")
-		if s == before {
-			break
-		}
-	}
-	return strings.Join(strings.Fields(s), " ")
+	return strings.Join(strings.Fields(strings.TrimRight(s, " .…·")), " ")
 }
-
-// Label is the form in which a printed label is compared with what a person wrote
-// of it: leaders dropped, spaces folded.
-func Label(s string) string { return plainWords(s) }
 
 // Describe says a difference in plain words.
 func (c *Collation) Describe(d Difference) string {

@@ -88,18 +88,14 @@ func (h *subHeads) level(line string, stated []string) (said string) {
 		}
 	}
 	var ended []string
-	for _, l := range append([][]string{h.levels[at]}, h.levels[at+1:]...) {
-		for _, key := range l {
-			if slices.Contains(stated, key) {
+	for below, l := range h.levels[at:] {
+		for _, b := range h.blocks {
+			if !slices.Contains(l, b.key) || slices.Contains(stated, b.key) {
 				continue
 			}
-			if slices.Contains(h.levels[at], key) {
-				ended = append(ended, key)
-			}
-			for _, b := range h.blocks {
-				if b.key == key {
-					b.blank()
-				}
+			b.blank()
+			if below == 0 {
+				ended = append(ended, b.key)
 			}
 		}
 	}
