@@ -19,11 +19,15 @@ const (
 	Keyed       State = "keyed"       // one person typed it, nothing else speaks
 	Agreed      State = "agreed"      // two independent witnesses say the same
 	Disputed    State = "disputed"    // witnesses differ: no text until a person rules
+	Doubtful    State = "doubtful"    // no reader vouches for its text: none until a person rules
 	Confirmed   State = "confirmed"
 	Reread      State = "reread"
 	Emended     State = "emended"
 	Withheld    State = "withheld"
 )
+
+// Waits reports whether the cell has no text until a person rules.
+func (s State) Waits() bool { return s == Disputed || s == Doubtful }
 
 // Settled is what a person ruled about a cell.
 type Settled struct {
@@ -40,6 +44,32 @@ type Witness struct {
 	Text       string
 	Place      Place
 	Confidence float64
+	Doubt      string   // why the reader does not vouch for the text, or ""
+	Candidates []string // what else it took the print for, best first
+	Scan       bool     // the text layer of a page image: somebody else's OCR
+}
+
+// String says what the reader gave, in words.
+func (w Witness) String() string {
+	s := fmt.Sprintf("%s reads %q", w.Reader, w.Text)
+	var more []string
+	if w.Confidence >= 0 && w.image() && !strings.HasPrefix(w.Doubt, "confidence") {
+		more = append(more, fmt.Sprintf("confidence %.2f", w.Confidence))
+	}
+	if w.Doubt != "" {
+		more = append(more, "doubts it: "+w.Doubt)
+	}
+	if len(w.Candidates) > 0 {
+		var list []string
+		for _, c := range w.Candidates {
+			list = append(list, fmt.Sprintf("%q", c))
+		}
+		more = append(more, "or "+strings.Join(list, ", "))
+	}
+	if len(more) > 0 {
+		s += " (" + strings.Join(more, "; ") + ")"
+	}
+	return s
 }
 
 // Collated is a cell after all readings were laid side by side.
@@ -47,7 +77,7 @@ type Collated struct {
 	ID        CellID
 	Witnesses []Witness
 	State     State
-	// Print is the text as printed; "" while Disputed.
+	// Print is the text as printed; "" while the State waits.
 	Print string
 	// Text is what the study goes on with: Print, or the emendation.
 	Text    string
@@ -84,13 +114,16 @@ func (c *Collated) Readers() []string {
 	return names
 }
 
-// Evidence is the digest of what the readings say of the cell, and of which they
-// are. A ruling keeps the digest that it was made on and lapses when that changes:
+// Evidence is the digest of what the readings say of the cell and doubt about it, and
+// of which they are. A ruling keeps the digest that it was made on and lapses when that changes:
 // also when a further reading comes that says the same, or one goes.
 func (c *Collated) Evidence() string {
 	lines := make([]string, 0, len(c.Witnesses))
 	for _, w := range c.Witnesses {
 		lines = append(lines, w.Reader+"\t"+w.Text)
+		if w.Doubt != "" {
+			lines = append(lines, "doubt\t"+w.Reader+"\t"+w.Doubt)
+		}
 	}
 	return Digest(lines...)
 }
@@ -196,9 +229,9 @@ func Collate(t *Table, register *Register, readings []*Reading, settled map[Cell
 		cell := &Collated{ID: CellID{t.ID, row, column}}
 		for i, r := range readings {
 			if got, ok := indexes[i][[2]string{row, column}]; ok {
-				cell.Witnesses = append(cell.Witnesses, Witness{r.Meta.Reader, got.Text, got.Place, got.Confidence})
+				cell.Witnesses = append(cell.Witnesses, Witness{r.Meta.Reader, got.Text, got.Place, got.Confidence, got.Doubt, got.Candidates, r.layer()})
 			} else if row != Given && !lacksRow[i][row] && !lacksColumn[i][column] {
-				cell.Witnesses = append(cell.Witnesses, Witness{Reader: r.Meta.Reader, Confidence: -1})
+				cell.Witnesses = append(cell.Witnesses, Witness{Reader: r.Meta.Reader, Confidence: -1, Scan: r.layer()})
 			}
 		}
 		if s, ok := settled[cell.ID]; ok {
@@ -224,47 +257,99 @@ func Collate(t *Table, register *Register, readings []*Reading, settled map[Cell
 	return c
 }
 
-// settle finds the cell's state and text from its witnesses and its ruling.
-func (c *Collated) settle() {
-	differ := false
-	keyed := false
+// Read is what the readings alone say of the cell, whatever was ruled. text is what
+// a person who confirms the cell puts their name to; one is false where the readings
+// leave several texts, so that there is nothing to confirm.
+//
+//	no reader without doubt                            Doubtful
+//	readers without doubt differ                       Disputed
+//	two with evidence of their own say the same        Agreed
+//	one, that does not bear by itself (see evidence)   Doubtful
+//	one person                                         Keyed
+//	one machine                                        Unwitnessed
+func (c *Collated) Read() (state State, text string, one bool) {
+	said := c.Witnesses
+	sure := slices.DeleteFunc(slices.Clone(said), func(w Witness) bool { return w.Doubt != "" })
+	if i := slices.IndexFunc(sure, func(w Witness) bool { return w.image() }); i >= 0 {
+		text := sure[i].Text
+		sure = slices.DeleteFunc(sure, func(w Witness) bool { return w.Scan && !SameText(w.Text, text) })
+	}
 	evidence := map[string]bool{}
-	for i, w := range c.Witnesses {
-		differ = differ || i > 0 && !SameText(c.Witnesses[0].Text, w.Text)
-		evidence[witness(w.Reader)] = true
-		if _, ok := KeyedBy(w.Reader); ok {
-			keyed = true
-		}
+	for _, w := range sure {
+		evidence[w.evidence()] = true
 	}
 	switch {
-	case differ:
-		c.State = Disputed
-	case len(evidence) > 1:
-		c.State = Agreed
-	case keyed:
-		c.State = Keyed
+	case len(said) == 0:
+		return Unwitnessed, "", true
+	case len(sure) == 0, len(evidence) == 1 && c.leans(sure[0]):
+		state = Doubtful
 	default:
-		c.State = Unwitnessed
-	}
-	if !differ && len(c.Witnesses) > 0 {
-		// A person's text is nearest to the print; else the first reader's.
-		c.Print = c.Witnesses[0].Text
-		for _, w := range c.Witnesses {
-			if _, ok := KeyedBy(w.Reader); ok {
-				c.Print = w.Text
-				break
-			}
+		said = sure
+		_, person := KeyedBy(sure[0].Reader)
+		switch {
+		case differ(sure):
+			state = Disputed
+		case len(evidence) > 1:
+			state = Agreed
+		case person:
+			state = Keyed
+		default:
+			state = Unwitnessed
 		}
+	}
+	if differ(said) {
+		return state, "", false
+	}
+	return state, nearest(said), true
+}
+
+// leans reports whether a reader that stands alone does not bear by itself, because
+// of what others doubt.
+func (c *Collated) leans(alone Witness) bool {
+	return slices.ContainsFunc(c.Witnesses, func(w Witness) bool {
+		return w.Doubt != "" && (alone.Scan && w.image() || alone.Reader == "ocr" && w.Reader == "sorts")
+	})
+}
+
+func differ(list []Witness) bool {
+	return slices.ContainsFunc(list, func(w Witness) bool { return !SameText(list[0].Text, w.Text) })
+}
+
+// nearest picks of texts that say the same the one nearest to the print: a person's,
+// else that of the shapes, else the first reader's.
+func nearest(list []Witness) string {
+	for _, w := range list {
+		if _, ok := KeyedBy(w.Reader); ok {
+			return w.Text
+		}
+	}
+	for _, w := range list {
+		if w.Reader == "sorts" {
+			return w.Text
+		}
+	}
+	return list[0].Text
+}
+
+// settle finds the cell's state and text from its witnesses and its ruling.
+func (c *Collated) settle() {
+	state, text, one := c.Read()
+	c.State = state
+	if !state.Waits() {
+		c.Print = text
 	}
 	c.Text = c.Print
 	if s := c.Settled; s != nil {
-		if differ && s.State == Confirmed {
+		if !one && s.State == Confirmed {
 			c.Settled = nil // it says of no reading that it is the right one
 			return
 		}
 		c.State = s.State
-		if s.Print != "" || s.State == Reread {
+		switch {
+		case s.Print != "" || s.State == Reread:
 			c.Print = s.Print
+		case s.State == Confirmed || s.State == Emended:
+			c.Print = text
 		}
 		c.Text = c.Print
 		if s.State == Emended {
@@ -326,7 +411,7 @@ func (c *Collation) Describe(d Difference) string {
 	var parts []string
 	if cell := c.Cell(d.Row, d.Column); cell != nil {
 		for _, w := range cell.Witnesses {
-			parts = append(parts, fmt.Sprintf("%s reads %q", w.Reader, w.Text))
+			parts = append(parts, w.String())
 		}
 	}
 	return strings.Join(parts, ", ")

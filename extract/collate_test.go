@@ -147,6 +147,213 @@ func TestStates(t *testing.T) {
 	}
 }
 
+// witnesses reads a line such as "sorts:.50 ocr:.56? scan:.50": reader and text, a
+// question mark where the reader doubts it, scan for the text layer of a page image.
+func witnesses(line string) []*Reading {
+	var list []*Reading
+	for _, w := range strings.Fields(line) {
+		reader, text, _ := strings.Cut(w, ":")
+		text, doubts := strings.CutSuffix(text, "?")
+		layer := reader == "scan"
+		if layer {
+			reader = "text"
+		}
+		r := reading(reader, "r001", text)
+		r.Meta.Scan = layer || reader == "sorts" || reader == "ocr"
+		if doubts {
+			r.Cells[0].Doubt = "the second figure lies between 0 and 6"
+		}
+		list = append(list, r)
+	}
+	return list
+}
+
+// The rules of the design: what is without doubt and has evidence of its own.
+func TestDoubts(t *testing.T) {
+	table := &Table{ID: "t00000001", Name: "wing", Columns: []Column{{Key: "cl"}}}
+	g := &Register{Schema: Schema, TableID: table.ID, Rows: []KnownRow{{Key: "r001"}}}
+	for _, c := range []struct {
+		witnesses string
+		state     State
+		print     string
+		confirmed string // what a confirm makes of it; "none" where there is nothing to confirm
+	}{
+		// Nobody is without doubt.
+		{"sorts:.50?", Doubtful, "", ".50"},
+		{"ocr:.50?", Doubtful, "", ".50"},
+		{"text:.50?", Doubtful, "", ".50"},
+		{"keyed-ab:.50?", Doubtful, "", ".50"},
+		{"sorts:.50? ocr:.50?", Doubtful, "", ".50"},
+		{"sorts:.50? ocr:0.50?", Doubtful, "", ".50"},
+		{"sorts:.50? ocr:.56?", Doubtful, "", "none"},
+		{"sorts:?", Doubtful, "", ""},
+		// One alone.
+		{"sorts:.50", Unwitnessed, ".50", ".50"},
+		{"ocr:.50", Unwitnessed, ".50", ".50"},
+		{"scan:.50", Unwitnessed, ".50", ".50"},
+		{"sorts:.50 ocr:.56?", Unwitnessed, ".50", ".50"},
+		{"sorts:.50 ocr:.50?", Unwitnessed, ".50", ".50"},
+		{"keyed-ab:.50 sorts:.56?", Keyed, ".50", ".50"},
+		{"keyed-ab:.50 sorts:.56? ocr:.58?", Keyed, ".50", ".50"},
+		// ocr has the cell from the cut that sorts doubts.
+		{"sorts:.50? ocr:.50", Doubtful, "", ".50"},
+		{"sorts:.50? ocr:.56", Doubtful, "", "none"},
+		// Two with evidence of their own.
+		{"sorts:.50 ocr:0.50", Agreed, ".50", ".50"},
+		{"ocr:0.50 sorts:.50 keyed-ab:.500", Disputed, "", "none"},
+		{"ocr:0.50 sorts:.50 keyed-ab:.50", Agreed, ".50", ".50"},
+		{"keyed-ab:.50 keyed-cd:.50 sorts:.56?", Agreed, ".50", ".50"},
+		{"keyed-ab:.50 keyed-cd:.56 sorts:.50?", Disputed, "", "none"},
+		{"sorts:.50 ocr:.56", Disputed, "", "none"},
+		{"sorts:.50 keyed-ab:.56", Disputed, "", "none"},
+		{"sorts:.50 keyed-ab:.56 ocr:.50", Disputed, "", "none"},
+		{"sorts: ocr:.50", Disputed, "", "none"},
+		// A text layer that is the file's own disputes.
+		{"sorts:.50 text:.56", Disputed, "", "none"},
+		{"sorts:.50 text:.50", Agreed, ".50", ".50"},
+		// That of a scan supports an image reader or is passed over.
+		{"sorts:.50 scan:.50", Agreed, ".50", ".50"},
+		{"ocr:.50 scan:.50", Agreed, ".50", ".50"},
+		{"sorts:.50 scan:.5O", Unwitnessed, ".50", ".50"},
+		{"ocr:.50 scan:.56", Unwitnessed, ".50", ".50"},
+		{"sorts:.50 scan:", Unwitnessed, ".50", ".50"},
+		{"sorts: scan:.50", Unwitnessed, "", ""},
+		{"sorts:.50 ocr:.50 scan:.56", Agreed, ".50", ".50"},
+		{"sorts:.50 ocr:.56 scan:.50", Disputed, "", "none"},
+		{"sorts:.50 ocr:.56 scan:.56", Disputed, "", "none"},
+		{"sorts:.50 keyed-ab:.50 scan:.56", Agreed, ".50", ".50"},
+		{"sorts:.50 keyed-ab:.56 scan:.56", Disputed, "", "none"},
+		{"sorts:.50? ocr:.50 scan:.50", Agreed, ".50", ".50"},
+		{"sorts:.50? ocr:.50 scan:.56", Doubtful, "", "none"},
+		// It bears nothing alone where an image reader has looked and doubts.
+		{"sorts:.50? scan:.50", Doubtful, "", ".50"},
+		{"ocr:.50? scan:.50", Doubtful, "", ".50"},
+		{"sorts:.50? ocr:.50? scan:.56", Doubtful, "", "none"},
+		// Against a person alone it disputes as ever.
+		{"keyed-ab:.50 scan:.56", Disputed, "", "none"},
+		{"keyed-ab:.50 scan:.50", Agreed, ".50", ".50"},
+		{"keyed-ab:.50 scan:.56 sorts:.50?", Disputed, "", "none"},
+		{"keyed-ab:.50 scan:.50 sorts:.56?", Agreed, ".50", ".50"},
+	} {
+		got := Collate(table, g, witnesses(c.witnesses), nil)
+		cell := got.Cell("r001", "cl")
+		if cell.State != c.state || cell.Print != c.print || cell.Text != c.print {
+			t.Errorf("%s: %s, print %q, text %q; want %s, %q", c.witnesses, cell.State, cell.Print, cell.Text, c.state, c.print)
+		}
+		if n := len(got.Differences); (n == 1) != (c.state == Disputed) {
+			t.Errorf("%s: differences %v", c.witnesses, got.Differences)
+		}
+		settled := map[CellID]Settled{cell.ID: {State: Confirmed, Ruling: "u1", By: "ab"}}
+		after := Collate(table, g, witnesses(c.witnesses), settled).Cell("r001", "cl")
+		if c.confirmed == "none" {
+			if after.State != c.state || after.Settled != nil || after.Text != "" {
+				t.Errorf("%s confirmed: %s %q; there is nothing to confirm", c.witnesses, after.State, after.Text)
+			}
+		} else if after.State != Confirmed || after.Print != c.confirmed || after.Text != c.confirmed {
+			t.Errorf("%s confirmed: %s, print %q, text %q; want %q", c.witnesses, after.State, after.Print, after.Text, c.confirmed)
+		}
+		settled[cell.ID] = Settled{State: Reread, Print: ".58", Ruling: "u1", By: "ab"}
+		if after := Collate(table, g, witnesses(c.witnesses), settled).Cell("r001", "cl"); after.State != Reread || after.Text != ".58" {
+			t.Errorf("%s reread: %s %q", c.witnesses, after.State, after.Text)
+		}
+		settled[cell.ID] = Settled{State: Withheld, Ruling: "u1", By: "ab"}
+		if after := Collate(table, g, witnesses(c.witnesses), settled).Cell("r001", "cl"); after.State != Withheld || after.Text != c.print {
+			t.Errorf("%s withheld: %s %q", c.witnesses, after.State, after.Text)
+		}
+		// An emendation keeps the print's text also where only a confirm gave it.
+		if c.confirmed != "none" {
+			settled[cell.ID] = Settled{State: Emended, Value: ".99", Ruling: "u1", By: "ab"}
+			if after := Collate(table, g, witnesses(c.witnesses), settled).Cell("r001", "cl"); after.Print != c.confirmed || after.Text != ".99" {
+				t.Errorf("%s emended: print %q, text %q", c.witnesses, after.Print, after.Text)
+			}
+		}
+	}
+}
+
+// Of all sets of witnesses: no text goes on that no reader vouches for, none against
+// one that disputes, and a further doubt never lets a text through.
+func TestDoubtsInAllCombinations(t *testing.T) {
+	table := &Table{ID: "t00000001", Name: "wing", Columns: []Column{{Key: "cl"}}}
+	says := []string{"", ".50", ".56", ".50?", ".56?"}
+	readers := []string{"keyed-ab", "keyed-cd", "ocr", "sorts", "layer"}
+	n := 0
+	var all func(k int, line []string)
+	all = func(k int, line []string) {
+		if k < len(readers) {
+			for _, s := range says {
+				if s == "" {
+					all(k+1, line)
+					continue
+				}
+				if readers[k] != "layer" {
+					all(k+1, append(line[:len(line):len(line)], readers[k]+":"+s))
+					continue
+				}
+				all(k+1, append(line[:len(line):len(line)], "scan:"+s))
+				all(k+1, append(line[:len(line):len(line)], "text:"+s))
+			}
+			return
+		}
+		if len(line) == 0 {
+			return
+		}
+		n++
+		text := strings.Join(line, " ")
+		has := func(readers ...string) (a, b, doubts int) {
+			for _, w := range line {
+				reader, said, _ := strings.Cut(w, ":")
+				for _, r := range readers {
+					switch {
+					case reader != r:
+					case strings.HasSuffix(said, "?"):
+						doubts++
+					case said == ".50":
+						a++
+					default:
+						b++
+					}
+				}
+			}
+			return a, b, doubts
+		}
+		cell := Collate(table, nil, witnesses(text), nil).Cell("r001", "cl")
+		a, b, _ := has("keyed-ab", "keyed-cd", "ocr", "sorts", "text")
+		la, lb, _ := has("scan")
+		ia, ib, id := has("ocr", "sorts")
+		switch {
+		case a > 0 && b > 0:
+			if cell.State != Disputed {
+				t.Errorf("%s: %s; readers without doubt differ", text, cell.State)
+			}
+		case a+b+la+lb == 0:
+			if cell.State != Doubtful {
+				t.Errorf("%s: %s; nobody is without doubt", text, cell.State)
+			}
+		case a+b == 0 && id > 0:
+			if cell.State != Doubtful {
+				t.Errorf("%s: %s; a layer alone against a reader that doubts", text, cell.State)
+			}
+		}
+		if cell.State.Waits() != (cell.Print == "") {
+			t.Errorf("%s: %s with the print %q", text, cell.State, cell.Print)
+		}
+		vouch := map[string]int{".50": a + la, ".56": b + lb}
+		if !cell.State.Waits() && vouch[cell.Print] == 0 {
+			t.Errorf("%s: goes on with %q, which nobody vouches for", text, cell.Print)
+		}
+		if cell.State == Agreed && vouch[cell.Print] < 2 {
+			t.Errorf("%s: agreed by %d", text, vouch[cell.Print])
+		}
+		if ia+ib == 0 && (la > 0 && b > 0 || lb > 0 && a > 0) && cell.State != Disputed {
+			t.Errorf("%s: %s; the layer disputes where no image reader is without doubt", text, cell.State)
+		}
+	}
+	all(0, nil)
+	if n != 5*5*5*5*9-1 {
+		t.Errorf("%d sets of witnesses", n)
+	}
+}
+
 // A reading that has a row but nothing in one of its columns says that nothing is
 // printed there: it is a witness, and differs.
 func TestCellLeftOutIsBlank(t *testing.T) {
@@ -197,6 +404,7 @@ func TestEvidence(t *testing.T) {
 		"another reader":             evidence(Witness{Reader: "keyed-ab", Text: ".50"}),
 		"a further one that agrees":  evidence(Witness{Reader: "text", Text: ".50"}, Witness{Reader: "keyed-ab", Text: ".50"}),
 		"none":                       evidence(),
+		"a doubt":                    evidence(Witness{Reader: "text", Text: ".50", Doubt: "no point"}),
 		"a text that looks like two": evidence(Witness{Reader: "text", Text: ".50\nkeyed-ab\t.50"}),
 	} {
 		if other == base {
@@ -212,6 +420,17 @@ func TestEvidence(t *testing.T) {
 	one, two := Witness{Reader: "a", Text: "1"}, Witness{Reader: "b", Text: "2"}
 	if evidence(one, two) != evidence(two, one) {
 		t.Error("the evidence depends on the order of the witnesses")
+	}
+	doubt := evidence(Witness{Reader: "sorts", Text: ".50", Doubt: "no point"})
+	// printf 'sorts\\t.50\ndoubt\\tsorts\\tno point\n' | sort | sha256sum | cut -c1-16
+	if doubt != "d2ec02a04d168c40" {
+		t.Errorf("evidence of a doubt %s", doubt)
+	}
+	if doubt == evidence(Witness{Reader: "sorts", Text: ".50", Doubt: "no sign"}) {
+		t.Error("the evidence does not depend on the doubt")
+	}
+	if doubt == evidence(Witness{Reader: "sorts", Text: ".50"}, Witness{Reader: "ocr", Text: ".50", Doubt: "no point"}) {
+		t.Error("the evidence does not depend on whose the doubt is")
 	}
 	// The place is no part of it: a redrawn region lapses no ruling.
 	if evidence(Witness{Reader: "text", Text: ".50", Place: Place{Page: 9}}) != base {

@@ -123,6 +123,11 @@ type Cell struct {
 	Place       Place
 	// Confidence is the reader's own, from 0 to 1; negative where it gives none.
 	Confidence float64
+	// Doubt says in plain words why the reader does not vouch for the text, "" where
+	// it does: "the third figure lies between 3 and 8".
+	Doubt string
+	// Candidates is what else the reader took the print for, best first.
+	Candidates []string
 }
 
 // Given is the row key of figures that stand outside the grid but govern it: those

@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"regexp"
 	"slices"
@@ -37,6 +38,12 @@ type ReadingMeta struct {
 	// Geometry is the digest of how the table's file bound its columns to the print
 	// when it was read (Table.Geometry).
 	Geometry string `json:"geometry"`
+	// Scan says that the pages are images, so that a text layer on them is somebody
+	// else's OCR.
+	Scan bool `json:"scan,omitempty"`
+	// Turned is the clockwise quarter turn, in degrees, that brings a page as seen
+	// upright, by page; a page that stands upright is left out.
+	Turned map[int]int `json:"turned,omitempty"`
 	// Notes is what the reader saw and could not put into a cell.
 	Notes       []Note `json:"notes,omitempty"`
 	Rows        int    `json:"rows"`
@@ -53,6 +60,7 @@ const (
 	Stray        NoteKind = "stray-words"   // words in the table's region and in no cell
 	GivenLost    NoteKind = "given-lost"    // a figure outside the grid that was not found
 	GivenOutside NoteKind = "given-outside" // a figure that was found outside the table's region
+	Geometry     NoteKind = "geometry"      // rows or columns that two ways of counting do not agree on
 	Remark       NoteKind = "remark"
 )
 
@@ -70,24 +78,34 @@ func (m ReadingMeta) Keyed() (initials string, ok bool) { return KeyedBy(m.Reade
 // KeyedBy returns the initials in a reader's name such as keyed-ab.
 func KeyedBy(reader string) (initials string, ok bool) { return strings.CutPrefix(reader, "keyed-") }
 
-// witness says on which evidence a reader rests. Readers with the same evidence
-// are one witness.
+// witness says on which evidence a reader rests, and how far it bears. Readers with
+// the same evidence are one witness. What depends on what:
 //
-//	text      the file's text layer (of a scan: somebody else's OCR)
-//	workbook  the file's own cells
-//	sorts     the shapes on the page image
-//	ocr       tesseract on the page image
-//	keyed-xx  the eyes of the person xx
+//	reader    evidence                      by itself                       against others
+//	keyed-xx  the eyes of the person xx     bears (keyed)                   disputes
+//	workbook  the file's own cells          bears (unwitnessed)             disputes
+//	text      the file's text layer         bears (unwitnessed)             disputes
+//	text of   somebody else's OCR of the    bears while neither sorts nor   disputes, but where sorts or ocr is
+//	a scan    page image                    ocr has looked at the cell      without doubt: then it supports or is
+//	                                                                        passed over
+//	sorts     the shapes on the page image  bears (unwitnessed)             disputes
+//	ocr       tesseract on the page image   bears unless sorts doubts the   disputes
+//	                                        cell: it has the cell, and what
+//	                                        is ink in it, from the same cut
 //
-// sorts leans on ocr for the name of a group, not for the reading of a glyph, so
-// the two count apart; two modes of one engine would bear the same reader name.
-func witness(reader string) string { return reader }
+// A reader that doubts its own text neither supports nor disputes. sorts leans on
+// ocr for the name of a group, not for the reading of a glyph, so the two count
+// apart; two modes of one engine would bear the same reader name.
+func (w *Witness) evidence() string { return w.Reader }
+
+// image reports whether the reader looked at the page image.
+func (w *Witness) image() bool { return w.Reader == "sorts" || w.Reader == "ocr" }
 
 // restoreCells is the remedy that always works: with a damaged reading no command
 // can open the study to read the table again.
 const restoreCells = "the program alone writes readings: restore the file, or move the reading's .csv and .json out of the study and read the table again"
 
-var readingHead = []string{"row", "column", "text", "page", "x0", "y0", "x1", "y1", "sheet", "cell", "line", "confidence"}
+var readingHead = []string{"row", "column", "text", "page", "x0", "y0", "x1", "y1", "sheet", "cell", "line", "confidence", "doubt", "candidates"}
 
 // escapeText keeps a text on one line and free of control characters, reversibly:
 // \\ \n \r \t, and \uXXXX for any other control character or line separator.
@@ -162,6 +180,41 @@ func unescapeText(s string) (text string, ok bool) {
 	return text, escapeText(text) == s && utf8.ValidString(text)
 }
 
+// joinCandidates writes each text escaped and followed by a stroke, reversibly: a
+// stroke within a text is escaped too.
+func joinCandidates(list []string) string {
+	var b strings.Builder
+	for _, s := range list {
+		b.WriteString(strings.ReplaceAll(escapeText(s), "|", `\|`) + "|")
+	}
+	return b.String()
+}
+
+// splitCandidates undoes joinCandidates; ok is false for what it does not write.
+func splitCandidates(s string) (list []string, ok bool) {
+	var b strings.Builder
+	for i := 0; i < len(s); i++ {
+		switch {
+		case s[i] == '|':
+			text, ok := unescapeText(b.String())
+			if !ok {
+				return nil, false
+			}
+			list = append(list, text)
+			b.Reset()
+		case s[i] == '\\' && i+1 < len(s):
+			i++
+			if s[i] != '|' {
+				b.WriteByte('\\')
+			}
+			b.WriteByte(s[i])
+		default:
+			b.WriteByte(s[i])
+		}
+	}
+	return list, b.Len() == 0 && joinCandidates(list) == s
+}
+
 // MarshalCells is the CSV form of a reading's cells: one row a cell, LF.
 func MarshalCells(cells []Cell) []byte {
 	var b bytes.Buffer
@@ -180,7 +233,8 @@ func MarshalCells(cells []Cell) []byte {
 	}
 	for _, c := range cells {
 		rec := []string{c.Row, c.Column, escapeText(c.Text), count(c.Place.Page), "", "", "", "",
-			escapeText(c.Place.Sheet), escapeText(c.Place.Ref), count(c.Place.Line), ""}
+			escapeText(c.Place.Sheet), escapeText(c.Place.Ref), count(c.Place.Line), "",
+			escapeText(c.Doubt), joinCandidates(c.Candidates)}
 		if !c.Place.Box.Empty() {
 			rec[4], rec[5], rec[6], rec[7] = two(c.Place.Box.X0), two(c.Place.Box.Y0), two(c.Place.Box.X1), two(c.Place.Box.Y1)
 		}
@@ -226,7 +280,7 @@ func UnmarshalCells(file string, data []byte) ([]Cell, error) {
 		for _, f := range []struct {
 			i   int
 			dst *string
-		}{{2, &c.Text}, {8, &c.Place.Sheet}, {9, &c.Place.Ref}} {
+		}{{2, &c.Text}, {8, &c.Place.Sheet}, {9, &c.Place.Ref}, {12, &c.Doubt}} {
 			var ok bool
 			if *f.dst, ok = unescapeText(rec[f.i]); !ok {
 				return nil, fail("%s is %q; a backslash should be followed by \\, n, r, t or u and four figures, and a control character be written so",
@@ -267,6 +321,10 @@ func UnmarshalCells(file string, data []byte) ([]Cell, error) {
 				return nil, fail("confidence is %q; it should lie between 0 and 1", rec[11])
 			}
 		}
+		var ok bool
+		if c.Candidates, ok = splitCandidates(rec[13]); !ok {
+			return nil, fail("candidates is %q; each should be followed by |, with \\, | and control characters escaped", rec[13])
+		}
 		cells = append(cells, c)
 	}
 }
@@ -278,7 +336,7 @@ func (r *Reading) Marshal() (meta, cells []byte, err error) {
 		return nil, nil, fmt.Errorf("reader %q should be text, sorts, ocr, workbook or keyed-<initials>", r.Meta.Reader)
 	}
 	for _, c := range r.Cells {
-		for _, s := range []string{c.Text, c.Place.Sheet, c.Place.Ref} {
+		for _, s := range append([]string{c.Text, c.Place.Sheet, c.Place.Ref, c.Doubt}, c.Candidates...) {
 			if !utf8.ValidString(s) {
 				return nil, nil, &Error{Row: c.Row, Column: c.Column, Msg: fmt.Sprintf("%q is not UTF-8, as every text of a study should be", s)}
 			}
@@ -313,6 +371,11 @@ func UnmarshalReading(metaFile string, meta []byte, cellsFile string, cells []by
 	}
 	if !readerForm.MatchString(r.Meta.Reader) {
 		return nil, &Error{File: metaFile, Msg: fmt.Sprintf("reader is %q; it should be text, sorts, ocr, workbook or keyed-<initials>", r.Meta.Reader)}
+	}
+	for _, page := range slices.Sorted(maps.Keys(r.Meta.Turned)) {
+		if turn := r.Meta.Turned[page]; page < 1 || turn != 90 && turn != 180 && turn != 270 {
+			return nil, &Error{File: metaFile, Msg: fmt.Sprintf("page %d is turned by %d; a page from 1 is turned by 90, 180 or 270 degrees, or left out", page, turn), Hint: restoreCells}
+		}
 	}
 	var err error
 	if r.Cells, err = UnmarshalCells(cellsFile, cells); err != nil {
@@ -365,3 +428,6 @@ func (r *Reading) index() map[[2]string]*Cell {
 	}
 	return m
 }
+
+// layer reports whether the reading is the text layer of a scan.
+func (r *Reading) layer() bool { return r.Meta.Reader == "text" && r.Meta.Scan }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -15,23 +16,24 @@ func sample() *Reading {
 		Cells: []Cell{
 			{Row: "r001", Column: "alpha", Text: "-2", Place: Place{Page: 4, Box: Rect{50, 100.25, 62, 109}}, Confidence: 0.75},
 			{Row: "r001", Column: "cl", Text: ".014*", Place: Place{Page: 4}, Confidence: -1},
-			{Row: "r002", Column: "alpha", Text: "", Place: Place{Sheet: "Data", Ref: "B7"}, Confidence: 0},
-			{Row: "r002", Column: "cl", Text: "a \"quoted\", text", Place: Place{Line: 12}, Confidence: 1},
-			{Row: Given, Column: "re", Text: "3,080,000", Place: Place{Page: 4}, Confidence: -1},
+			{Row: "r002", Column: "alpha", Text: "", Place: Place{Sheet: "Data", Ref: "B7"}, Confidence: 0, Doubt: "nothing\tstands there"},
+			{Row: "r002", Column: "cl", Text: "a \"quoted\", text", Place: Place{Line: 12}, Confidence: 1,
+				Doubt: "no point, where the column has one", Candidates: []string{".5|", `\.5`, ""}},
+			{Row: Given, Column: "re", Text: "3,080,000", Place: Place{Page: 4}, Confidence: -1, Candidates: []string{"3,060,000"}},
 		},
 	}
 }
 
-const sampleCells = `row,column,text,page,x0,y0,x1,y1,sheet,cell,line,confidence
-r001,alpha,-2,4,50.00,100.25,62.00,109.00,,,,0.750
-r001,cl,.014*,4,,,,,,,,
-r002,alpha,,,,,,,Data,B7,,0.000
-r002,cl,"a ""quoted"", text",,,,,,,,12,1.000
-given,re,"3,080,000",4,,,,,,,,
+const sampleCells = `row,column,text,page,x0,y0,x1,y1,sheet,cell,line,confidence,doubt,candidates
+r001,alpha,-2,4,50.00,100.25,62.00,109.00,,,,0.750,,
+r001,cl,.014*,4,,,,,,,,,,
+r002,alpha,,,,,,,Data,B7,,0.000,nothing\tstands there,
+r002,cl,"a ""quoted"", text",,,,,,,,12,1.000,"no point, where the column has one",.5\||\\.5||
+given,re,"3,080,000",4,,,,,,,,,,"3,060,000|"
 `
 
 // sha256sum of sampleCells
-const sampleSum = "5bef2f56be21366b6ca1dd19285b9f5c1d6bac2227d7502deecdc26aa8720a76"
+const sampleSum = "4078a1022eb516b702a18a97d813a65ae4dfbf9d044bbf1d38657a6ad75f889d"
 
 const sampleMeta = `{
   "schema": 1,
@@ -72,7 +74,8 @@ func TestReadingFiles(t *testing.T) {
 // Whatever stands in a text layer comes back as it was, on one line.
 func TestTextSurvives(t *testing.T) {
 	for _, text := range []string{"a\nb", "a\r\nb", "a\tb", `a\nb`, `\`, `\\`, `a\`, `\u000b`, "a\x02b", "\x00", "\u0085", "\u2028", " a ", "", `"`, `""`, `\.`, "−½°", "=1+1", ",", "\ufeff1"} {
-		r := &Reading{Meta: ReadingMeta{Reader: "text"}, Cells: []Cell{{Row: "r001", Column: "a", Text: text, Place: Place{Sheet: text, Ref: text}, Confidence: -1}}}
+		r := &Reading{Meta: ReadingMeta{Reader: "text"}, Cells: []Cell{{Row: "r001", Column: "a", Text: text, Place: Place{Sheet: text, Ref: text}, Confidence: -1,
+			Doubt: text, Candidates: []string{text, "", text + "|" + text}}}}
 		meta, cells, err := r.Marshal()
 		if err != nil {
 			t.Errorf("%q: %v", text, err)
@@ -86,6 +89,8 @@ func TestTextSurvives(t *testing.T) {
 			t.Errorf("%q: %v", text, err)
 		} else if c := got.Cells[0]; c.Text != text || c.Place.Sheet != text || c.Place.Ref != text {
 			t.Errorf("%q came back as %q, sheet %q, cell %q", text, c.Text, c.Place.Sheet, c.Place.Ref)
+		} else if c.Doubt != text || !slices.Equal(c.Candidates, []string{text, "", text + "|" + text}) {
+			t.Errorf("%q came back as the doubt %q and the candidates %q", text, c.Doubt, c.Candidates)
 		}
 	}
 }
@@ -97,6 +102,8 @@ func TestMarshalRefusesWhatCannotBeRead(t *testing.T) {
 		want   string
 	}{
 		{"not UTF-8", func(r *Reading) { r.Cells[0].Text = "a\xff\n" }, `r001:alpha: "a\xff\n" is not UTF-8, as every text of a study should be`},
+		{"a doubt that is not UTF-8", func(r *Reading) { r.Cells[0].Doubt = "\xff" }, `r001:alpha: "\xff" is not UTF-8, as every text of a study should be`},
+		{"a candidate that is not UTF-8", func(r *Reading) { r.Cells[0].Candidates = []string{"1", "\xff"} }, `r001:alpha: "\xff" is not UTF-8, as every text of a study should be`},
 		{"a cell twice", func(r *Reading) { r.Cells[1].Column = "alpha" }, "reading keyed-ab:3: row r001, column alpha stands already at line 2"},
 		{"no key", func(r *Reading) { r.Cells[0].Row = "" }, `reading keyed-ab:2: row "", column "alpha": both keys should be a letter followed by letters and figures`},
 		{"confidence", func(r *Reading) { r.Cells[0].Confidence = 75 }, `reading keyed-ab:2: confidence is "75.000"; it should lie between 0 and 1`},
@@ -125,25 +132,25 @@ func TestTamperedReading(t *testing.T) {
 	}
 	for _, c := range []struct{ name, meta, cells, want string }{
 		{"a digit changed", sampleMeta, cut(sampleCells, ".014*", ".041*"),
-			"a.csv: was changed after it was read: SHA-256 4fc7ea97f90190caf0235d95923694a31748bf891d622c999ac4904bcf1e7045, the reader gave " + sampleSum + edited},
-		{"a given figure deleted", sampleMeta, cut(sampleCells, "given,re,\"3,080,000\",4,,,,,,,,\n", ""),
-			"a.csv: was changed after it was read: SHA-256 48cbb9de7c56000782cc4abf30d84479a6150c2d005dc0f482553a938f8333fe, the reader gave " + sampleSum + edited},
-		{"a row deleted", sampleMeta, cut(sampleCells, "r002,alpha,,,,,,,Data,B7,,0.000\nr002,cl,\"a \"\"quoted\"\", text\",,,,,,,,12,1.000\n", ""),
+			"a.csv: was changed after it was read: SHA-256 7eb49ca579f43be07f8599b186e174b461c41a7237a55cd52a128a9dbfb894db, the reader gave " + sampleSum + edited},
+		{"a given figure deleted", sampleMeta, cut(sampleCells, "given,re,\"3,080,000\",4,,,,,,,,,,\"3,060,000|\"\n", ""),
+			"a.csv: was changed after it was read: SHA-256 5b43c7e0ca7e69cae5fd9fb31d3aaa9833cf30be938f234eac3a4790673c36c7, the reader gave " + sampleSum + edited},
+		{"a row deleted", sampleMeta, cut(sampleCells, "r002,alpha,,,,,,,Data,B7,,0.000,nothing\\tstands there,\nr002,cl,\"a \"\"quoted\"\", text\",,,,,,,,12,1.000,\"no point, where the column has one\",.5\\||\\\\.5||\n", ""),
 			"a.csv:4: has 1 rows; the reader gave 2 (a.json)" + restore},
-		{"a column deleted", sampleMeta, cut(cut(sampleCells, "r001,cl,.014*,4,,,,,,,,\n", ""), "r002,cl,\"a \"\"quoted\"\", text\",,,,,,,,12,1.000\n", ""),
+		{"a column deleted", sampleMeta, cut(cut(sampleCells, "r001,cl,.014*,4,,,,,,,,,,\n", ""), "r002,cl,\"a \"\"quoted\"\", text\",,,,,,,,12,1.000,\"no point, where the column has one\",.5\\||\\\\.5||\n", ""),
 			"a.csv: has 1 columns; the reader gave 2 (a.json)" + restore},
 		{"a row too few from the start", cut(sampleMeta, `"rows": 2`, `"rows": 3`), sampleCells,
 			"a.csv:6: has 2 rows; the reader gave 3 (a.json)" + restore},
-		{"a cell deleted", sampleMeta, cut(sampleCells, "r001,cl,.014*,4,,,,,,,,\n", ""),
-			"a.csv: was changed after it was read: SHA-256 727257e4896acff1f0277bd6449c1dbbaf79ecc83770d6289620f24bb91d89b9, the reader gave " + sampleSum + edited},
+		{"a cell deleted", sampleMeta, cut(sampleCells, "r001,cl,.014*,4,,,,,,,,,,\n", ""),
+			"a.csv: was changed after it was read: SHA-256 4964c888d4ed6ea6f6bae2fa6fc2425e9d47ed99eec7a8ceaa7be128e9429bbb, the reader gave " + sampleSum + edited},
 		{"line ends", sampleMeta, strings.ReplaceAll(sampleCells, "\n", "\r\n"),
-			"a.csv: was changed after it was read: SHA-256 75f8375857b8382bb69cf661e4014a456c0026f8056a7906907309b22d176440, the reader gave " + sampleSum + edited},
-		{"a cell twice", sampleMeta, sampleCells + "r001,cl,.015,4,,,,,,,,\n", "a.csv:7: row r001, column cl stands already at line 3" + restore},
-		{"a field too many", sampleMeta, cut(sampleCells, "r001,cl,.014*,4,,,,,,,,", "r001,cl,0,014*,4,,,,,,,,"), "a.csv:3: has 13 fields; it should have 12" + restore},
-		{"a field too few", sampleMeta, cut(sampleCells, "r001,cl,.014*,4,,,,,,,,", "r001,cl,.014*,4,,,,,,,"), "a.csv:3: has 11 fields; it should have 12" + restore},
+			"a.csv: was changed after it was read: SHA-256 d1f60431ab646612f8f42da2b40cf2acec8db25207c3e013833ccea6291aeb9e, the reader gave " + sampleSum + edited},
+		{"a cell twice", sampleMeta, sampleCells + "r001,cl,.015,4,,,,,,,,,,\n", "a.csv:7: row r001, column cl stands already at line 3" + restore},
+		{"a field too many", sampleMeta, cut(sampleCells, "r001,cl,.014*,4,,,,,,,,,,", "r001,cl,0,014*,4,,,,,,,,,,"), "a.csv:3: has 15 fields; it should have 14" + restore},
+		{"a field too few", sampleMeta, cut(sampleCells, "r001,cl,.014*,4,,,,,,,,,,", "r001,cl,.014*,4,,,,,,,,,"), "a.csv:3: has 13 fields; it should have 14" + restore},
 		{"head", sampleMeta, cut(sampleCells, "row,column,text", "row,column,value"),
-			"a.csv:1: the head row should be row,column,text,page,x0,y0,x1,y1,sheet,cell,line,confidence" + restore},
-		{"emptied", sampleMeta, "", "a.csv:1: the head row should be row,column,text,page,x0,y0,x1,y1,sheet,cell,line,confidence" + restore},
+			"a.csv:1: the head row should be row,column,text,page,x0,y0,x1,y1,sheet,cell,line,confidence,doubt,candidates" + restore},
+		{"emptied", sampleMeta, "", "a.csv:1: the head row should be row,column,text,page,x0,y0,x1,y1,sheet,cell,line,confidence,doubt,candidates" + restore},
 		{"quote", sampleMeta, cut(sampleCells, ".014*", `.0"14`), "a.csv:3: is not CSV: bare \" in non-quoted-field; a field with a quote in it should be quoted" + restore},
 		{"key", sampleMeta, cut(sampleCells, "r001,cl", "1,cl"), `a.csv:3: row "1", column "cl": both keys should be a letter followed by letters and figures` + restore},
 		{"page", sampleMeta, cut(sampleCells, ".014*,4", ".014*,0"), `a.csv:3: page is "0"; it should be a whole number from 1` + restore},
@@ -153,6 +160,16 @@ func TestTamperedReading(t *testing.T) {
 		{"box empty", sampleMeta, cut(sampleCells, "62.00", "50.00"), `a.csv:2: the box 50.00 100.25 50.00 109.00 is empty; it should have x0 < x1 and y0 < y1` + restore},
 		{"confidence", sampleMeta, cut(sampleCells, "0.750", "NaN"), `a.csv:2: confidence is "NaN"; it should lie between 0 and 1` + restore},
 		{"escape", sampleMeta, cut(sampleCells, ".014*", `.014\q`), `a.csv:3: text is ".014\\q"; a backslash should be followed by \, n, r, t or u and four figures, and a control character be written so` + restore},
+		{"escape in a doubt", sampleMeta, cut(sampleCells, `nothing\tstands`, `nothing\qstands`),
+			`a.csv:4: doubt is "nothing\\qstands there"; a backslash should be followed by \, n, r, t or u and four figures, and a control character be written so` + restore},
+		{"candidates not ended", sampleMeta, cut(sampleCells, `"3,060,000|"`, `"3,060,000"`),
+			`a.csv:6: candidates is "3,060,000"; each should be followed by |, with \, | and control characters escaped` + restore},
+		{"candidates with a stray backslash", sampleMeta, cut(sampleCells, `"3,060,000|"`, `"3,060,000|\"`),
+			`a.csv:6: candidates is "3,060,000|\\"; each should be followed by |, with \, | and control characters escaped` + restore},
+		{"a reading of before doubts", sampleMeta, "row,column,text,page,x0,y0,x1,y1,sheet,cell,line,confidence\nr001,cl,1,,,,,,,,,\n",
+			"a.csv:1: the head row should be row,column,text,page,x0,y0,x1,y1,sheet,cell,line,confidence,doubt,candidates" + restore},
+		{"turned askew", cut(sampleMeta, `"rows"`, `"turned": {"4": 45}, "rows"`), sampleCells,
+			"a.json: page 4 is turned by 45; a page from 1 is turned by 90, 180 or 270 degrees, or left out" + restore},
 		{"schema", cut(sampleMeta, `"schema": 1`, `"schema": 2`), sampleCells, "a.json: schema is 2; this program reads schema: 1"},
 		{"reader", cut(sampleMeta, "keyed-ab", "eye"), sampleCells, `a.json: reader is "eye"; it should be text, sorts, ocr, workbook or keyed-<initials>`},
 		{"unknown key", cut(sampleMeta, `"schema"`, `"mood": "good", "schema"`), sampleCells, `a.json: is not the description of a reading: json: unknown field "mood"` + restore},
@@ -185,9 +202,9 @@ func TestKeyedBy(t *testing.T) {
 
 func FuzzCells(f *testing.F) {
 	f.Add([]byte(sampleCells))
-	f.Add([]byte(strings.Join(readingHead, ",") + "\nr001,a,\\n\\r\\t\\\\\\u0002,1,0.00,0.00,1.00,1.00,s,A1,2,0.5\n"))
+	f.Add([]byte(strings.Join(readingHead, ",") + "\nr001,a,\\n\\r\\t\\\\\\u0002,1,0.00,0.00,1.00,1.00,s,A1,2,0.5,why\\n,.5\\||.6\\\\||\n"))
 	f.Add([]byte(strings.Join(readingHead, ",") + "\n"))
-	f.Add([]byte(strings.Join(readingHead, ",") + "\nr001,a,\"\r\n\",,,,,,,,,\n"))
+	f.Add([]byte(strings.Join(readingHead, ",") + "\nr001,a,\"\r\n\",,,,,,,,,,,\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		cells, err := UnmarshalCells("f", data)
 		if err != nil {
@@ -205,7 +222,8 @@ func FuzzCells(f *testing.F) {
 			t.Fatalf("%d cells became %d", len(cells), len(again))
 		}
 		for i := range cells {
-			if cells[i].Text != again[i].Text || cells[i].Row != again[i].Row || cells[i].Column != again[i].Column {
+			if cells[i].Text != again[i].Text || cells[i].Row != again[i].Row || cells[i].Column != again[i].Column ||
+				cells[i].Doubt != again[i].Doubt || !slices.Equal(cells[i].Candidates, again[i].Candidates) {
 				t.Fatalf("%+v became %+v", cells[i], again[i])
 			}
 		}

@@ -387,7 +387,7 @@ func TestReadingsOfAStudy(t *testing.T) {
 	}{
 		{"untouched", func(*testing.T, string) {}, ""},
 		{"row deleted", func(t *testing.T, dir string) {
-			edit(t, dir, "readings/polar.text.csv", "r004,alpha,4,4,50.00,112.00,62.13,121.00,,,,\nr004,cl,.458,4,90.00,112.00,120.00,121.00,,,,0.500\n", "")
+			edit(t, dir, "readings/polar.text.csv", "r004,alpha,4,4,50.00,112.00,62.13,121.00,,,,,,\nr004,cl,.458,4,90.00,112.00,120.00,121.00,,,,0.500,,\n", "")
 		}, "readings/polar.text.csv:7: has 3 rows; the reader gave 4 (readings/polar.text.json)" + restore},
 		{"cells gone", func(t *testing.T, dir string) { remove(t, dir, "readings/polar.text.csv") },
 			"readings/polar.text.csv: is not there; readings/polar.text.json describes it" + restore},

@@ -321,7 +321,7 @@ func (n *normalizer) labels(key string, rows []rowMeaning) {
 		}
 		label := extract.Label(cell.Text)
 		switch num, err := numeral.Parse(cell.Text); {
-		case cell.State == extract.Withheld, cell.State == extract.Disputed:
+		case cell.State == extract.Withheld, cell.State.Waits():
 			rows[r].lost, label = true, ""
 			if cell.State == extract.Withheld {
 				n.problem(UnknownListedRow, "label", []extract.CellID{cell.ID}, ":"+row.Key, "", "the row's label is withheld, so its figures have no meaning and are not published")
@@ -492,7 +492,7 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 	for r := range n.s.Rows {
 		cell := n.c.Cell(n.s.Rows[r].Key, col.Key)
 		cells[r] = cell
-		if cell == nil || cell.State == extract.Withheld || cell.State == extract.Disputed {
+		if cell == nil || cell.State == extract.Withheld || cell.State.Waits() {
 			continue
 		}
 		num, err := numeral.Parse(cell.Text)
@@ -774,7 +774,7 @@ func (n *normalizer) given(g *extract.Column) {
 			"no reading has the figure")
 		return
 	}
-	if m.label || !m.ok || cell.State == extract.Withheld || cell.State == extract.Disputed {
+	if m.label || !m.ok || cell.State == extract.Withheld || cell.State.Waits() {
 		return
 	}
 	num, err := numeral.Parse(cell.Text)
@@ -957,8 +957,8 @@ func (n *normalizer) list() {
 		where := ":" + key + ":value"
 		rule := n.rule(label)
 		switch {
-		case cell == nil || cell.State == extract.Withheld || cell.State == extract.Disputed:
-		case labelCell != nil && labelCell.State == extract.Disputed:
+		case cell == nil || cell.State == extract.Withheld || cell.State.Waits():
+		case labelCell != nil && labelCell.State.Waits():
 		case labelCell != nil && labelCell.State == extract.Withheld:
 			n.problem(UnknownListedRow, "label", []extract.CellID{labelCell.ID}, ":"+key, "", "the row's label is withheld, so its figure has no meaning and is not published")
 		case rule == nil:
@@ -1001,7 +1001,7 @@ func (n *normalizer) rule(label string) *extract.RowRule {
 // which must not contradict each other.
 func (n *normalizer) listUnit(row *Row, cell *extract.Collated, rule *extract.RowRule, where, label string) (printed string, ok bool) {
 	unitCell := n.c.Cell(row.Key, "unit")
-	if unitCell == nil || unitCell.State == extract.Withheld || unitCell.State == extract.Disputed || strings.TrimSpace(unitCell.Text) == "" {
+	if unitCell == nil || unitCell.State == extract.Withheld || unitCell.State.Waits() || strings.TrimSpace(unitCell.Text) == "" {
 		return rule.Unit, true
 	}
 	inPrint := strings.TrimSpace(unitCell.Text)

@@ -41,6 +41,7 @@ type draft struct {
 func Checks() []Check {
 	return []Check{
 		{Name: "collation", About: "all readings of a table say the same in every cell, row and column", Range: "every ready table", Source: "the design of this program", run: collation},
+		{Name: "reader-doubt", About: "of every cell one reader at least vouches for what it read", Range: "every ready table", Source: "the design of this program", run: doubts},
 		{Name: "meaning", About: "every figure is a numeral, and its quantity, unit and basis are stated", Range: "every ready table", Source: "the design of this program", run: meaning},
 		{Name: "article", About: "the record of a section, wing, rotor, model or aeroplane holds figures of such an article", Range: "figures whose basis states the article", Source: "the design of this program", run: articles},
 		{Name: "eyes", About: "every value has as many independent readings or persons as study.yaml asks for", Range: "studies with eyes: 1 or 2", Source: "study.yaml", run: eyes},
@@ -165,6 +166,41 @@ func collation(r *Report) []draft {
 	return list
 }
 
+// doubts asks a person about each cell for the text of which no reader vouches. A
+// ruling on the finding is one on its cell.
+func doubts(r *Report) []draft {
+	var list []draft
+	for _, s := range r.Series {
+		ask := func(row, column string) {
+			c := s.Collation.Cell(row, column)
+			if c == nil || c.State != extract.Doubtful {
+				return
+			}
+			f := Finding{Check: "reader-doubt", Severity: Blocking, Table: s.Table.Name, Where: s.Table.Name + ":" + row + ":" + column, Cells: []extract.CellID{c.ID},
+				Message: s.Collation.Describe(extract.Difference{Kind: extract.TextDiffers, Row: row, Column: column}),
+				Why:     "what the reader itself does not vouch for is never taken for read"}
+			switch _, text, one := c.Read(); {
+			case !one:
+				f.Hint = "look at the print" + placeHint(c) + " and rule --reread TEXT"
+			case text == "":
+				f.Hint = "look at the print" + placeHint(c) + " and rule --reread TEXT, or --confirm if nothing is printed there"
+			default:
+				f.Hint = fmt.Sprintf("look at the print%s and rule --confirm if it says %q, else --reread TEXT", placeHint(c), text)
+			}
+			list = append(list, draft{f, ""})
+		}
+		for _, row := range s.Collation.Rows {
+			for _, column := range s.Table.ColumnKeys() {
+				ask(row, column)
+			}
+		}
+		for _, g := range s.Table.Givens {
+			ask(extract.Given, g.Key)
+		}
+	}
+	return list
+}
+
 func placeHint(c *extract.Collated) string {
 	if p := c.Place().String(); p != "" {
 		return " at " + p
@@ -276,14 +312,15 @@ func eyes(r *Report) []draft {
 }
 
 // witnesses counts persons who looked at a cell and the machines that read it
-// independently. One machine's reading that nothing else bears out counts nothing.
+// independently. One machine's reading that nothing else bears out counts nothing, nor
+// does one that doubts its own text or was passed over.
 func witnesses(c *extract.Collated) int {
 	people := map[string]bool{}
 	machines := map[string]bool{}
 	for _, w := range c.Witnesses {
-		if by, ok := extract.KeyedBy(w.Reader); ok {
+		if by, ok := extract.KeyedBy(w.Reader); ok && w.Doubt == "" {
 			people[by] = true
-		} else {
+		} else if w.Doubt == "" && !(w.Scan && !extract.SameText(w.Text, c.Print)) {
 			machines[w.Reader] = true
 		}
 	}

@@ -211,12 +211,12 @@ func (r *Report) target(name string, act *Act) (id, evidence string, err error) 
 		case act.Decision == Confirm && r.printKnown(c, evidence): // it is a person's text that is confirmed
 		case act.Decision == Confirm && (known == nil || len(known.Witnesses) == 0):
 			return "", "", fmt.Errorf("no reading has the cell %s, so there is nothing to confirm; reread gives its text", name)
-		case act.Decision == Emend && (known == nil || len(known.Witnesses) == 0 || readingsDiffer(known) || strings.TrimSpace(known.Print) == "") && !r.printKnown(c, evidence):
+		case act.Decision == Emend && (known == nil || len(known.Witnesses) == 0 || !oneText(known) || strings.TrimSpace(known.Print) == "") && !r.printKnown(c, evidence):
 			return "", "", fmt.Errorf("what the print says in %s is not settled; say that first (--reread TEXT), then what is right (--emend TEXT)", name)
-		case act.Decision == Confirm && readingsDiffer(known):
+		case act.Decision == Confirm && !oneText(known):
 			var said []string
 			for _, w := range known.Witnesses {
-				said = append(said, fmt.Sprintf("%s reads %q", w.Reader, w.Text))
+				said = append(said, w.String())
 			}
 			return "", "", fmt.Errorf("the readings of %s differ (%s); say what the print says: --reread TEXT", name, strings.Join(said, ", "))
 		}
@@ -233,8 +233,8 @@ func (r *Report) target(name string, act *Act) (id, evidence string, err error) 
 		if f.Mend && !act.Undo {
 			return "", "", fmt.Errorf("%s (%s) is settled by mending the file, not by a ruling: %s", name, f.Check, f.Hint)
 		}
-		if act.Decision == Reread || act.Decision == Emend || f.Check == "ruling-lapsed" ||
-			f.Check == "collation" && len(f.Cells) == 1 && readingsDiffer(r.Cell(f.Cells[0])) {
+		if act.Decision == Reread || act.Decision == Emend || f.Check == "ruling-lapsed" || f.Check == "reader-doubt" ||
+			f.Check == "collation" && len(f.Cells) == 1 && !oneText(r.Cell(f.Cells[0])) {
 			if len(f.Cells) != 1 {
 				var cells []string
 				for _, c := range f.Cells {
@@ -291,17 +291,14 @@ func (r *Report) printKnown(c extract.CellID, evidence string) bool {
 	return false
 }
 
-// readingsDiffer reports whether the readings themselves differ, whatever was ruled.
-func readingsDiffer(c *extract.Collated) bool {
+// oneText reports whether the readings themselves leave one text to confirm,
+// whatever was ruled.
+func oneText(c *extract.Collated) bool {
 	if c == nil {
-		return false
+		return true
 	}
-	for _, w := range c.Witnesses {
-		if !extract.SameText(w.Text, c.Witnesses[0].Text) {
-			return true
-		}
-	}
-	return false
+	_, _, one := c.Read()
+	return one
 }
 
 // named writes a cell as a person names it.

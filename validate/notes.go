@@ -27,6 +27,10 @@ func (r *Report) notes(t *extract.Table) {
 				f.Severity = Blocking
 				f.Why = "what a sub-head says governs the figures of its block"
 				f.Hint = "add a column with words: for it, read the table again; or confirm that it changes no meaning"
+			case extract.Geometry:
+				f.Severity = Blocking
+				f.Why = "a lost row or column is the worst of errors: all that is read may be right, and the table is not"
+				f.Hint = "count the rows and columns of the print; mend the region or the columns and read the table again, key it, or confirm that none is lost"
 			case extract.Stray:
 				f.Why = "a figure that landed in no cell is a figure lost"
 				f.Hint = "look at the print; widen a column's x: or the region's box and read the table again, or confirm that nothing is lost"

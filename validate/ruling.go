@@ -93,12 +93,8 @@ func (r Ruling) check() error {
 	if err := extract.PlainText(r.Reason); err != nil {
 		return fail("the reason %w", err)
 	}
-	// What an edition refuses could never be mended here: the file is append-only.
-	if err := extract.OneLine(r.Value); err != nil {
+	if err := CheckValue(r.Value); err != nil {
 		return fail("the value %w", err)
-	}
-	if r.Value != "" && strings.ContainsRune("=+-@", rune(r.Value[0])) && !signedFigure(r.Value) {
-		return fail("the value is %q, which spreadsheet programs take for a formula; only a figure begins with a sign", r.Value)
 	}
 	if r.Who == "" {
 		return fail("nobody signed it")
@@ -114,6 +110,18 @@ func (r Ruling) check() error {
 	}
 	if r.When.IsZero() {
 		return fail("it bears no time")
+	}
+	return nil
+}
+
+// CheckValue says why a text cannot be the value of a ruling, or nil. What an edition
+// refuses could never be mended in rulings.csv, which is append-only.
+func CheckValue(text string) error {
+	if err := extract.OneLine(text); err != nil {
+		return err
+	}
+	if text != "" && strings.ContainsRune("=+-@", rune(text[0])) && !signedFigure(text) {
+		return fmt.Errorf("is %q, which spreadsheet programs take for a formula; only a figure begins with a sign", text)
 	}
 	return nil
 }

@@ -495,7 +495,7 @@ func (r *Report) States() map[extract.State]int {
 	count := map[extract.State]int{}
 	for _, s := range r.Series {
 		for _, c := range s.Collation.Cells {
-			if c.Text != "" || c.State == extract.Disputed {
+			if c.Text != "" || c.State.Waits() {
 				count[c.State]++
 			}
 		}

@@ -2,14 +2,13 @@ package main
 
 import (
 	"fmt"
-	"image"
 	_ "image/jpeg" // formats of page images
 	_ "image/png"
-	"os"
 	"path/filepath"
 	"strings"
 
 	"windtally/extract"
+	"windtally/extract/scan"
 	"windtally/extract/workbook"
 
 	"github.com/urfave/cli/v2"
@@ -117,18 +116,14 @@ func (p *program) countPages(c *cli.Context, file string) (int, error) {
 		_, err := workbook.ReadFile(file)
 		return 0, err
 	case "image":
-		f, err := os.Open(file)
+		f, err := scan.Open(file)
 		if err != nil {
 			return 0, err
 		}
-		defer f.Close()
-		if _, _, err := image.DecodeConfig(f); err != nil {
-			return 0, &extract.Error{File: file, Msg: "is not a page image that can be read: " + err.Error(), Hint: "cite a PNG or JPEG file"}
-		}
-		return 1, nil
+		return f.Frames, nil
 	}
 	return 0, &extract.Error{File: file, Msg: fmt.Sprintf("files of kind %q are not read", filepath.Ext(file)),
-		Hint: "cite a .pdf, .xlsx, .csv, .tsv, .png or .jpg file"}
+		Hint: "cite a .pdf, .xlsx, .csv, .tsv, .png, .jpg or .tif file"}
 }
 
 func sourceKind(file string) string {
@@ -137,7 +132,7 @@ func sourceKind(file string) string {
 		return "pdf"
 	case ".xlsx", ".csv", ".tsv":
 		return "workbook"
-	case ".png", ".jpg", ".jpeg":
+	case ".png", ".jpg", ".jpeg", ".tif", ".tiff":
 		return "image"
 	}
 	return ""

@@ -29,6 +29,7 @@ func (p *program) extractCommand() *cli.Command {
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "pages", Usage: "only these `PAGES` of a source, as in 12-14,20"},
 			&cli.BoolFlag{Name: "list", Usage: "only list, write no draft"},
+			&cli.BoolFlag{Name: "image", Usage: "read the image of a PDF page, not its text layer"},
 			jsonFlag,
 		},
 		Action: func(c *cli.Context) error {
@@ -97,8 +98,8 @@ func (p *program) extractSource(c *cli.Context, s *extract.Study, src *extract.S
 	}
 	var drafts []*extract.Table
 	var list []seen
-	switch sourceKind(src.File) {
-	case "pdf":
+	switch kind := sourceKind(src.File); kind {
+	case "pdf", "image":
 		if pages == nil {
 			for n := 1; n <= src.Pages; n++ {
 				pages = append(pages, n)
@@ -124,9 +125,6 @@ func (p *program) extractSource(c *cli.Context, s *extract.Study, src *extract.S
 		if drafts, list, err = draftSheets(src, sheets); err != nil {
 			return err
 		}
-	case "image":
-		return &extract.Error{File: "sources/" + src.File, Msg: "is a page image, which the readers of this version do not read",
-			Hint: "write tables/<name>.yaml for its table and key it: windtally entry TABLE"}
 	}
 	var written []string
 	for i, t := range drafts {
@@ -222,22 +220,44 @@ func (p *program) readPages(c *cli.Context, file string, pages []int) ([]extract
 }
 
 func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source, numbers []int) (drafts []*extract.Table, list []seen, remarks []string, err error) {
-	pages, err := p.readPages(c, s.SourceFile(src), numbers)
+	var pages []extract.Page
+	paged := sourceKind(src.File) == "pdf"
+	if paged {
+		if pages, err = p.readPages(c, s.SourceFile(src), numbers); err != nil {
+			return nil, nil, nil, placed(err, "sources/"+src.File, src.File)
+		}
+	} else {
+		for _, n := range numbers {
+			pages = append(pages, extract.Page{Number: n, Images: 1})
+		}
+	}
+	o, remark, err := p.readers()
 	if err != nil {
-		return nil, nil, nil, placed(err, "sources/"+src.File, src.File)
+		return nil, nil, nil, err
 	}
 	var lastPage int
-	var scans, bare []int
+	var bare []int
+	images := 0
 	for _, page := range pages {
-		switch {
-		case len(page.Words) > 0:
-		case page.Images > 0:
-			scans = append(scans, page.Number)
-		default:
-			bare = append(bare, page.Number)
+		var found []grid.Table
+		if page.Images > 0 && (len(page.Words) == 0 || c.Bool("image")) {
+			images++
+			pg, err := p.scanPage(c, s, src, page.Number, o)
+			switch {
+			case err == nil:
+				found = scanTables(pg)
+			case paged && c.Context.Err() == nil:
+				remarks = append(remarks, err.Error())
+			default:
+				return nil, nil, nil, err
+			}
+		} else {
+			if len(page.Words) == 0 {
+				bare = append(bare, page.Number)
+			}
+			found = grid.Find(page)
+			remarks = append(remarks, remarksOn(page, found)...)
 		}
-		found := grid.Find(page)
-		remarks = append(remarks, remarksOn(page, found)...)
 		for i, g := range found {
 			if i == 0 && g.Continued && lastPage == page.Number-1 && len(drafts) > 0 {
 				// A table that goes on over a page: same columns, no caption of its own.
@@ -267,8 +287,8 @@ func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source
 			lastPage = page.Number
 		}
 	}
-	if len(scans) > 0 {
-		remarks = append(remarks, fmt.Sprintf("%s: not read, an image without a text layer; key its tables (windtally entry)", onPages(scans)))
+	if images > 0 && remark != "" {
+		remarks = append(remarks, remark)
 	}
 	if len(bare) > 0 {
 		remarks = append(remarks, fmt.Sprintf("%s: not read, neither a word nor an image that could be read; look at the print", onPages(bare)))

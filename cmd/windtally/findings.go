@@ -42,6 +42,72 @@ type foundJSON struct {
 	Mend     bool     `json:"mend"`
 	File     string   `json:"file,omitempty"` // file:line, where one is to be mended
 	Ruling   string   `json:"ruling,omitempty"`
+	// Of a finding on one cell: where it stands, who read what in it, and all that it
+	// may say, the readers' texts first.
+	Place      *placeJSON    `json:"place,omitempty"`
+	Witnesses  []witnessJSON `json:"witnesses,omitempty"`
+	Candidates []string      `json:"candidates,omitempty"`
+}
+
+// placeJSON is a place as JSON gives it; box is x0, y0, x1, y1 in the seen frame.
+type placeJSON struct {
+	Page  int       `json:"page,omitempty"`
+	Box   []float64 `json:"box,omitempty"`
+	Sheet string    `json:"sheet,omitempty"`
+	Cell  string    `json:"cell,omitempty"`
+	Line  int       `json:"line,omitempty"`
+}
+
+// witnessJSON is one reader's word about a cell as JSON gives it.
+type witnessJSON struct {
+	Reader     string   `json:"reader"`
+	Text       string   `json:"text"`
+	Confidence *float64 `json:"confidence,omitempty"`
+	Doubt      string   `json:"doubt,omitempty"`
+	Candidates []string `json:"candidates,omitempty"`
+}
+
+func placeOf(p extract.Place) *placeJSON {
+	if p == (extract.Place{}) {
+		return nil
+	}
+	v := &placeJSON{Page: p.Page, Sheet: p.Sheet, Cell: p.Ref, Line: p.Line}
+	if !p.Box.Empty() {
+		v.Box = []float64{p.Box.X0, p.Box.Y0, p.Box.X1, p.Box.Y1}
+	}
+	return v
+}
+
+func witnessesOf(c *extract.Collated) []witnessJSON {
+	list := []witnessJSON{}
+	for _, w := range c.Witnesses {
+		v := witnessJSON{Reader: w.Reader, Text: w.Text, Doubt: w.Doubt, Candidates: w.Candidates}
+		if w.Confidence >= 0 {
+			v.Confidence = &w.Confidence
+		}
+		list = append(list, v)
+	}
+	return list
+}
+
+// choices lists all that a cell may say: what its readers read, then what else they
+// took it for, each once.
+func choices(c *extract.Collated) []string {
+	var list []string
+	add := func(text string) {
+		if !slices.ContainsFunc(list, func(have string) bool { return extract.SameText(have, text) }) {
+			list = append(list, text)
+		}
+	}
+	for _, w := range c.Witnesses {
+		add(w.Text)
+	}
+	for _, w := range c.Witnesses {
+		for _, text := range w.Candidates {
+			add(text)
+		}
+	}
+	return list
 }
 
 type findingsJSON struct {
@@ -57,15 +123,30 @@ func (p *program) findingsCommand() *cli.Command {
 		ArgsUsage: "[TABLE]",
 		Flags: []cli.Flag{
 			&cli.BoolFlag{Name: "all", Usage: "findings that were ruled on too"},
+			&cli.StringFlag{Name: "html", Usage: "write them to `FILE` as one page with pictures of the print and commands to copy"},
+			&cli.StringFlag{Name: "by", Usage: "with --html: your `INITIALS`, for the commands to copy"},
 			jsonFlag,
 		},
 		Action: func(c *cli.Context) error {
 			if c.NArg() > 1 {
 				return usagef("findings takes at most one TABLE, not %d arguments; see windtally findings --help", c.NArg())
 			}
+			switch {
+			case c.IsSet("html") && c.String("html") == "":
+				return usagef("findings: --html needs the name of a file")
+			case c.IsSet("html") && c.Bool("json"):
+				return usagef("findings: --html writes a page and --json lists for a program; give the one or the other")
+			case c.IsSet("by") && !c.IsSet("html"):
+				return usagef("findings: --by goes with --html")
+			}
 			s, err := p.open(c)
 			if err != nil {
 				return err
+			}
+			if c.IsSet("by") {
+				if err := s.Person(c.String("by")); err != nil {
+					return err
+				}
 			}
 			table := ""
 			if c.NArg() == 1 {
@@ -79,14 +160,16 @@ func (p *program) findingsCommand() *cli.Command {
 			if err != nil {
 				return err
 			}
+			if c.IsSet("html") {
+				return p.pageOfFindings(c, s, r, table)
+			}
 			return p.listFindings(s, r, table, c.Bool("all"), c.Bool("json"))
 		},
 	})
 }
 
-func (p *program) listFindings(s *extract.Study, r *validate.Report, table string, all, asJSON bool) error {
-	var list []validate.Finding
-	blocking := 0
+// chosen lists the findings to show and counts those that block.
+func chosen(r *validate.Report, table string, all bool) (list []validate.Finding, blocking int) {
 	for _, f := range r.Findings {
 		if table != "" && f.Table != table {
 			continue
@@ -98,6 +181,20 @@ func (p *program) listFindings(s *extract.Study, r *validate.Report, table strin
 			list = append(list, f)
 		}
 	}
+	return list, blocking
+}
+
+// shownCount says how many findings are shown and how many block.
+func shownCount(shown, blocking int) string {
+	blocks := "block"
+	if blocking == 1 {
+		blocks = "blocks"
+	}
+	return fmt.Sprintf("%s shown, %d of them %s an edition", counted(shown, "finding"), blocking, blocks)
+}
+
+func (p *program) listFindings(s *extract.Study, r *validate.Report, table string, all, asJSON bool) error {
+	list, blocking := chosen(r, table, all)
 	states := map[string]int{}
 	for k, v := range r.States() {
 		states[string(k)] = v
@@ -112,6 +209,11 @@ func (p *program) listFindings(s *extract.Study, r *validate.Report, table strin
 			}
 			if f.Ruling != nil {
 				v.Ruling = f.Ruling.ID
+			}
+			if len(f.Cells) == 1 {
+				if c := r.Cell(f.Cells[0]); c != nil {
+					v.Place, v.Witnesses, v.Candidates = placeOf(c.Place()), witnessesOf(c), choices(c)
+				}
 			}
 			out.Findings = append(out.Findings, v)
 		}
@@ -131,11 +233,7 @@ func (p *program) listFindings(s *extract.Study, r *validate.Report, table strin
 			}
 			p.printFinding(s, f)
 		}
-		blocks := "block"
-		if blocking == 1 {
-			blocks = "blocks"
-		}
-		p.printf("%s shown, %d of them %s an edition; cells: %s\n", counted(len(list), "finding"), blocking, blocks, stateText(states))
+		p.printf("%s; cells: %s\n", shownCount(len(list), blocking), stateText(states))
 	}
 	if blocking > 0 {
 		return errFindings
@@ -145,7 +243,7 @@ func (p *program) listFindings(s *extract.Study, r *validate.Report, table strin
 
 func stateText(states map[string]int) string {
 	var parts []string
-	for _, s := range []extract.State{extract.Unwitnessed, extract.Keyed, extract.Agreed, extract.Disputed, extract.Confirmed, extract.Reread, extract.Emended, extract.Withheld} {
+	for _, s := range []extract.State{extract.Unwitnessed, extract.Keyed, extract.Agreed, extract.Disputed, extract.Doubtful, extract.Confirmed, extract.Reread, extract.Emended, extract.Withheld} {
 		if n := states[string(s)]; n > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", n, s))
 		}
@@ -347,13 +445,13 @@ func (p *program) listRulings(c *cli.Context, s *extract.Study, act validate.Act
 }
 
 type cellJSON struct {
-	Row       string            `json:"row"`
-	Column    string            `json:"column"`
-	Print     string            `json:"print"`
-	Text      string            `json:"text"`
-	State     string            `json:"state"`
-	Place     string            `json:"place"`
-	Witnesses map[string]string `json:"witnesses"`
+	Row       string        `json:"row"`
+	Column    string        `json:"column"`
+	Print     string        `json:"print"`
+	Text      string        `json:"text"`
+	State     string        `json:"state"`
+	Place     string        `json:"place"`
+	Witnesses []witnessJSON `json:"witnesses"`
 }
 
 func (p *program) showCollation(c *extract.Collation, asJSON bool) error {
@@ -361,10 +459,7 @@ func (p *program) showCollation(c *extract.Collation, asJSON bool) error {
 		out := []cellJSON{}
 		each(c, func(cell *extract.Collated) {
 			v := cellJSON{Row: cell.ID.Row, Column: cell.ID.Column, Print: cell.Print, Text: cell.Text, State: string(cell.State),
-				Place: cell.Place().String(), Witnesses: map[string]string{}}
-			for _, w := range cell.Witnesses {
-				v.Witnesses[w.Reader] = w.Text
-			}
+				Place: cell.Place().String(), Witnesses: witnessesOf(cell)}
 			out = append(out, v)
 		})
 		return p.writeJSON(out)
@@ -400,11 +495,20 @@ func (p *program) showCollation(c *extract.Collation, asJSON bool) error {
 			p.printf("given %s: %s%s\n", g.Key, cell.Text, mark(cell))
 		}
 	}
+	each(c, func(cell *extract.Collated) {
+		if slices.ContainsFunc(cell.Witnesses, func(w extract.Witness) bool { return w.Doubt != "" }) {
+			var said []string
+			for _, w := range cell.Witnesses {
+				said = append(said, w.String())
+			}
+			p.printf("%s:%s %s: %s\n", cell.ID.Row, cell.ID.Column, cell.State, strings.Join(said, ", "))
+		}
+	})
 	if len(c.Readers) == 0 {
 		p.printf("no reading yet: windtally extract %s, or windtally entry %s\n", c.Table.Name, c.Table.Name)
 		return nil
 	}
-	p.printf("readings: %s; marks: ? unwitnessed, ! readings differ, * ruled on, ~ withheld\n", strings.Join(c.Readers, ", "))
+	p.printf("readings: %s; marks: ? unwitnessed, ! readings differ, !? no reader vouches for it, * ruled on, ~ withheld\n", strings.Join(c.Readers, ", "))
 	return nil
 }
 
@@ -412,6 +516,8 @@ func mark(c *extract.Collated) string {
 	switch {
 	case c.State == extract.Disputed:
 		return "!"
+	case c.State == extract.Doubtful:
+		return "!?"
 	case c.State == extract.Withheld:
 		return "~"
 	case c.Settled != nil:

@@ -13,8 +13,8 @@ import (
 
 // What extract says of pages that have no words.
 const (
-	scan = "page 1: not read, an image without a text layer; key its tables (windtally entry)\n"
-	bare = "page 1: not read, neither a word nor an image that could be read; look at the print\n"
+	scanned = "" // the page image is read, and shows no table
+	bare    = "page 1: not read, neither a word nor an image that could be read; look at the print\n"
 )
 
 // either is for files whose damage lies in the text: what is left of it may be a
@@ -71,8 +71,8 @@ var malformedFiles = []struct {
 	{file: "res_parent_loop.pdf"},
 	{file: "rot90.pdf", tables: 1},
 	{file: "rottext.pdf", tables: 1},
-	{file: "scan_ccitt.pdf", says: scan},
-	{file: "scan_jbig2.pdf", says: scan},
+	{file: "scan_ccitt.pdf", says: scanned},
+	{file: "scan_jbig2.pdf", says: scanned},
 	{file: "trailing_junk.pdf"},
 	{file: "tw_spacing.pdf", tables: 1},
 	{file: "two_streams_split.pdf"},

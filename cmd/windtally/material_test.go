@@ -254,8 +254,13 @@ func TestRealTR572TablesVAndVI(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, c := range cells {
-			if c.State == string(extract.Disputed) {
-				must(t, study, "rule", "--reread", c.Witnesses["keyed-ab"], "--by", "ab", table+":"+c.Row+":"+c.Column)
+			if c.State != string(extract.Disputed) {
+				continue
+			}
+			for _, w := range c.Witnesses {
+				if w.Reader == "keyed-ab" {
+					must(t, study, "rule", "--reread", w.Text, "--by", "ab", table+":"+c.Row+":"+c.Column)
+				}
 			}
 		}
 	}

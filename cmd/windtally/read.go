@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -38,16 +39,17 @@ func (p *program) extractTable(c *cli.Context, s *extract.Study, t *extract.Tabl
 	var notes []extract.Note
 	var err error
 	reader, settings := "text", ""
-	switch sourceKind(src.File) {
-	case "pdf":
+	switch kind := sourceKind(src.File); {
+	case kind == "image" || kind == "pdf" && c.Bool("image"):
+		return p.extractScanned(c, s, src, t)
+	case kind == "pdf":
 		settings = "pdfium words, columns from tables/" + t.ID
-		rows, givens, notes, err = p.readPDFTable(c, s, src, t)
-	case "workbook":
+		if rows, givens, notes, err = p.readPDFTable(c, s, src, t); errors.Is(err, errNoLayer) {
+			return p.extractScanned(c, s, src, t)
+		}
+	default:
 		reader, settings = "workbook", strings.TrimSpace(t.Sheet+" "+t.Range)
 		rows, notes, err = readSheetTable(s, src, t)
-	default:
-		err = &extract.Error{File: "sources/" + src.File, Table: t.Name, Msg: "is a page image, which the readers of this version do not read",
-			Hint: "key the table: windtally entry " + t.Name}
 	}
 	if err != nil {
 		return err
@@ -86,6 +88,9 @@ func (p *program) told(c *cli.Context, t *extract.Table, r *extract.Reading, tex
 	return nil
 }
 
+// errNoLayer says that the pages of a table are images without a text layer.
+var errNoLayer = errors.New("no text layer")
+
 func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table) (rows []extract.RawRow, givens []extract.Cell, notes []extract.Note, err error) {
 	file := "tables/" + t.Name + ".yaml"
 	if len(t.Regions) == 0 {
@@ -101,8 +106,15 @@ func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.So
 		return nil, nil, nil, placed(err, "sources/"+src.File, src.File)
 	}
 	page := map[int]extract.Page{}
+	bare := 0
 	for _, pg := range pages {
 		page[pg.Number] = pg
+		if len(pg.Words) == 0 && pg.Images > 0 {
+			bare++
+		}
+	}
+	if bare == len(pages) {
+		return nil, nil, nil, errNoLayer
 	}
 	var keys []string // of the columns that stand on the page
 	heads := &subHeads{}

@@ -6,6 +6,7 @@ import (
 	"flag"
 	"fmt"
 	"image"
+	"image/draw"
 	"image/png"
 	"io/fs"
 	"os"
@@ -15,6 +16,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"windtally/extract"
 
 	"github.com/go-pdf/fpdf"
 	"github.com/rogpeppe/go-internal/testscript"
@@ -35,7 +38,11 @@ var update = flag.Bool("update", false, "write into the scripts what the program
 //	locked-pdf FILE            a PDF that opens with a password
 //	polar-xlsx FILE            a workbook of two sheets, a table on each
 //	page-png FILE              a page image
+//	cells-png FILE             a page image of 600 x 400 pixels: three rows of two marks
 //	fill FILE TEXT...          types rows into an entry workbook, one text a row, cells parted by blanks
+//	reading STUDY TABLE READER FILE  writes FILE, cells as a reading has them, as what READER read
+//	page-of-findings FILE  proves that FILE is a whole page without markup that is not ours, its
+//	                       pictures sound, and prints its commands as a shell understands them
 func TestScripts(t *testing.T) {
 	testscript.Run(t, scripts("testdata/script"))
 }
@@ -62,7 +69,11 @@ func scripts(dir string) testscript.Params {
 			"locked-pdf": made(lockedPDF),
 			"polar-xlsx": made(polarXLSX),
 			"page-png":   made(pagePNG),
+			"cells-png":  made(cellsPNG),
 			"fill":       fill,
+			"reading":    takeReading,
+
+			"page-of-findings": pageOfFindings,
 		},
 	}
 }
@@ -248,6 +259,25 @@ func pagePNG(name string) error {
 	return errors.Join(png.Encode(f, image.NewGray(image.Rect(0, 0, 40, 60))), f.Close())
 }
 
+func cellsPNG(name string) error {
+	page := image.NewGray(image.Rect(0, 0, 600, 400))
+	for i := range page.Pix {
+		page.Pix[i] = 255
+	}
+	for row := range 3 {
+		for column := range 2 {
+			x, y := 100+200*column, 100+50*row
+			draw.Draw(page, image.Rect(x, y, x+10, y+24), image.Black, image.Point{}, draw.Src)
+			draw.Draw(page, image.Rect(x+16, y, x+30, y+24), image.Black, image.Point{}, draw.Src)
+		}
+	}
+	f, err := os.Create(name)
+	if err != nil {
+		return err
+	}
+	return errors.Join(png.Encode(f, page), f.Close())
+}
+
 func polarXLSX(name string) error {
 	f := excelize.NewFile()
 	for i, sheet := range []string{"Wing A", "Wing B"} {
@@ -268,6 +298,48 @@ func polarXLSX(name string) error {
 		}
 	}
 	return errors.Join(f.SaveAs(name), f.Close())
+}
+
+// takeReading gives a table a reading as a reader of images would. Of a page that the
+// reader turned, the READER is written READER@PAGE:DEGREES; a file that a note is in
+// follows FILE.
+func takeReading(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 4 || len(args) > 5 {
+		ts.Fatalf("usage: reading STUDY TABLE READER FILE [NOTE]")
+	}
+	s, err := extract.OpenStudy(ts.MkAbs(args[0]))
+	ts.Check(err)
+	cells, err := extract.UnmarshalCells(args[3], []byte(ts.ReadFile(args[3])))
+	ts.Check(err)
+	var rows []extract.RawRow
+	var givens []extract.Cell
+	last := ""
+	for _, c := range cells {
+		if c.Row == extract.Given {
+			givens = append(givens, c)
+			continue
+		}
+		if c.Row != last {
+			last = c.Row
+			rows = append(rows, extract.RawRow{Page: c.Place.Page, Cells: map[string]extract.Cell{}})
+		}
+		row := &rows[len(rows)-1]
+		row.Box = row.Box.Union(c.Place.Box)
+		row.Cells[c.Column] = c
+	}
+	reader, turned, ok := strings.Cut(args[2], "@")
+	meta := extract.ReadingMeta{Reader: reader, Program: "windtally devel", Settings: "none", Scan: true}
+	if ok {
+		var page, degrees int
+		_, err := fmt.Sscanf(turned, "%d:%d", &page, &degrees)
+		ts.Check(err)
+		meta.Turned = map[int]int{page: degrees}
+	}
+	if len(args) == 5 {
+		meta.Notes = []extract.Note{{Kind: extract.Geometry, Text: strings.TrimSpace(ts.ReadFile(args[4]))}}
+	}
+	_, err = s.AddReading(s.Table(args[1]), meta, rows, givens)
+	ts.Check(err)
 }
 
 // fill types into the sheet of an entry workbook that a person types into: below

@@ -290,7 +290,7 @@ func (f *frame) domain(lines []*line, c *caption, used []bool) []Table {
 			}
 			prose := 0
 			for i := a.last + 1; i < b.first; i++ {
-				if lines[i].prose() {
+				if lines[i].prose() && !f.headsBlock(lines[i], a.cores) {
 					prose++
 				}
 			}
@@ -341,6 +341,16 @@ func (f *frame) domain(lines []*line, c *caption, used []bool) []Table {
 		}
 	}
 	return out
+}
+
+// headsBlock reports whether a line of several words heads a block: it crosses columns and
+// is much shorter than the table is wide, as running text is not.
+func (f *frame) headsBlock(l *line, cores []core) bool {
+	if len(cores) < 3 || !f.subHead(l, cores) {
+		return false
+	}
+	x0, x1 := cores[0].x0, cores[len(cores)-1].x1
+	return l.box.X0 > x0 && l.box.X1 < x1 && l.box.Width() < 0.6*(x1-x0)
 }
 
 // lay finds the columns of a body, from its full rows where there are enough of
@@ -592,7 +602,7 @@ func (f *frame) build(lines []*line, floor, ceil int, b body, c *caption, pitch 
 			if bracket(l) && !f.units(l, b.cores) || parameter(l) || l.prose() && !f.fixed && !f.inColumns(l, b.cores) {
 				break
 			}
-			if !f.fixed && (top-k > 9 || lines[k+1].y-l.y > headReach(c != nil)*math.Max(pitch, h)) {
+			if !f.fixed && (top-k > 9 || lines[k+1].y-l.y > headReach(c != nil || f.ruledBetween(l, lines[k+1], x0, x1))*math.Max(pitch, h)) {
 				break
 			}
 		}
@@ -720,6 +730,18 @@ func headReach(captioned bool) float64 {
 		return 7
 	}
 	return 2.5
+}
+
+// ruledBetween reports whether level rules run over most of the range x0 to x1 between
+// two lines: a head stands in a box of rules, however much white there is in it.
+func (f *frame) ruledBetween(a, b *line, x0, x1 float64) bool {
+	long := 0.0
+	for _, r := range f.rules {
+		if r.Y1-r.Y0 <= 1 && r.Y0 > a.y && r.Y0 < b.y {
+			long += math.Max(0, math.Min(r.X1, x1)-math.Max(r.X0, x0))
+		}
+	}
+	return long >= 0.5*(x1-x0)
 }
 
 // inColumns reports whether a line of words is set over columns: nearly every

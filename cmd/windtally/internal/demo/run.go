@@ -480,10 +480,7 @@ func (r *runner) printed(where string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	var cells []struct {
-		Row, Column string
-		Witnesses   map[string]string
-	}
+	var cells []struct{ Row, Column string }
 	if err := json.Unmarshal([]byte(out), &cells); err != nil {
 		return "", err
 	}

@@ -1,0 +1,295 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"image"
+	"runtime"
+	"slices"
+	"sort"
+	"strings"
+
+	"windtally/extract"
+	"windtally/extract/grid"
+	"windtally/extract/scan"
+	"windtally/extract/scan/layout"
+	"windtally/extract/scan/ocr"
+	"windtally/extract/scan/transcribe"
+
+	"github.com/urfave/cli/v2"
+)
+
+// scanDPI is the resolution at which a page of a PDF is drawn to be read: that of
+// most scans of reports.
+const scanDPI = 300
+
+// readers says with what page images are read; remark says what is missing.
+func (p *program) readers() (o transcribe.Options, remark string, err error) {
+	o.Parallel = runtime.NumCPU()
+	o.Engine, err = ocr.Locate()
+	if errors.Is(err, ocr.ErrMissing) {
+		return o, "page images are read by shape alone and nothing names the shapes: " + err.Error(), nil
+	}
+	return o, "", err
+}
+
+// scanPage draws one page of a source and makes it ready to be read.
+func (p *program) scanPage(c *cli.Context, s *extract.Study, src *extract.Source, page int, o transcribe.Options) (*transcribe.Page, error) {
+	file := s.SourceFile(src)
+	so := scan.Options{Page: page, DPI: scanDPI, Unit: 72.0 / scanDPI, Turn: -1}
+	var img image.Image
+	if sourceKind(src.File) == "pdf" {
+		r, err := p.pdfReader()
+		if err != nil {
+			return nil, err
+		}
+		data, err := r.Render(c.Context, file, page, scanDPI)
+		if err != nil {
+			return nil, placed(err, "sources/"+src.File, src.File)
+		}
+		if img, _, err = scan.Decode(data, src.File); err != nil {
+			return nil, err
+		}
+	} else {
+		f, err := scan.Open(file)
+		if err != nil {
+			return nil, placed(err, "sources/"+src.File, src.File)
+		}
+		so.Unit = 1
+		if img, so.DPI, err = f.Frame(page); err != nil {
+			return nil, placed(err, "sources/"+src.File, src.File)
+		}
+	}
+	pg, err := transcribe.Open(c.Context, img, so, o)
+	if err != nil {
+		return nil, err
+	}
+	if why := pg.Sheet.Unreadable; why != "" {
+		return nil, &extract.Error{File: "sources/" + src.File, Page: page, Msg: "cannot be read: " + why,
+			Hint: "cite a better scan, or key its tables: windtally entry TABLE"}
+	}
+	return pg, nil
+}
+
+// scanTables lists the tables of a page image in the form in which those of a text
+// layer come.
+func scanTables(pg *transcribe.Page) []grid.Table {
+	var out []grid.Table
+	for _, t := range pg.Tables {
+		region, columns := layout.SeenColumns(pg.Sheet, t)
+		g := grid.Table{Region: region, Number: t.Number, Caption: t.Caption.Text}
+		if turn := pg.Sheet.Turn; turn == 90 || turn == 270 {
+			g.Turn = turn
+		}
+		for i, col := range t.Columns {
+			g.Columns = append(g.Columns, grid.Column{X0: columns[i][0], X1: columns[i][1], Head: col.Head, Figures: col.Figures, Words: col.Words})
+		}
+		for _, r := range t.Rows {
+			row := grid.Row{}
+			if r.SubHead != nil {
+				row.SubHead = r.SubHead.Text
+			} else {
+				row.Cells = make([]grid.Cell, len(r.Cells))
+			}
+			g.Rows = append(g.Rows, row)
+		}
+		for _, n := range t.Notes {
+			g.Notes = append(g.Notes, grid.Line{Text: n.Text})
+		}
+		out = append(out, g)
+	}
+	return out
+}
+
+// scannedTable is the two readings of a table on page images.
+type scannedTable struct {
+	sorts, ocr []extract.RawRow
+	notes      []extract.Note
+	turned     map[int]int
+	engine     bool
+}
+
+// oneReader says why a figure in a sub-head waits for a person.
+const oneReader = "a figure in a sub-head governs its block and is read by character recognition alone"
+
+func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table) (*scannedTable, error) {
+	file := "tables/" + t.Name + ".yaml"
+	if len(t.Regions) == 0 {
+		return nil, &extract.Error{File: file, Table: t.Name, Msg: "names no region of a page", Hint: "windtally extract " + src.Name + " drafts tables with their regions; or key the table: windtally entry " + t.Name}
+	}
+	o, remark, err := p.readers()
+	if err != nil {
+		return nil, err
+	}
+	out := &scannedTable{turned: map[int]int{}, engine: o.Engine != nil}
+	if remark != "" {
+		out.notes = append(out.notes, note("%s", remark))
+	}
+	var keys []string
+	heads := &subHeads{}
+	for i := range t.Columns {
+		col := &t.Columns[i]
+		switch {
+		case len(col.X) == 2:
+			keys = append(keys, col.Key)
+		case col.Words != "":
+			heads.add(col.Key, col.Words)
+		default:
+			return nil, &extract.Error{File: file, Table: t.Name, Column: col.Key, Msg: "has no x: [x0, x1], so it cannot be found on the page",
+				Hint: "give the column's left and right edge, as the draft does for the others; a column that the sub-heads state has words: instead"}
+		}
+	}
+	step, done := p.progress(len(t.Regions), "pages")
+	defer done()
+	pages := map[int]*transcribe.Page{}
+	var parts []transcribe.Part
+	for _, region := range t.Regions {
+		pg := pages[region.Page]
+		if pg == nil {
+			if pg, err = p.scanPage(c, s, src, region.Page, o); err != nil {
+				return nil, err
+			}
+			pages[region.Page] = pg
+			if pg.Sheet.Turn != 0 {
+				out.turned[region.Page] = pg.Sheet.Turn
+			}
+		}
+		var columns [][2]float64
+		for _, col := range t.Columns {
+			if len(col.X) == 2 {
+				columns = append(columns, [2]float64{col.X[0] + region.DX, col.X[1] + region.DX})
+			}
+		}
+		lt, err := pg.Find(region.Rect(), columns)
+		if err != nil {
+			return nil, &extract.Error{File: file, Page: region.Page, Table: t.Name, Msg: strings.TrimPrefix(err.Error(), fmt.Sprintf("page %d: ", region.Page)),
+				Hint: "mend regions: and x: of the columns, or key the table: windtally entry " + t.Name}
+		}
+		parts = append(parts, transcribe.Part{Page: pg, Table: lt})
+		step()
+	}
+	// A small table borrows the figures of its neighbours on the page.
+	lent := len(parts)
+	for _, number := range sortedPages(pages) {
+		for _, other := range pages[number].Tables {
+			if !slices.ContainsFunc(parts[:lent], func(q transcribe.Part) bool { return q.Page == pages[number] && q.Table.Region.Overlaps(other.Region) }) {
+				parts = append(parts, transcribe.Part{Page: pages[number], Table: other, Only: true})
+			}
+		}
+	}
+	res, err := transcribe.Read(c.Context, parts, o)
+	if err != nil {
+		return nil, err
+	}
+	for k, part := range parts[:lent] {
+		page := t.Regions[k].Page
+		sheet := part.Page.Sheet
+		for _, d := range part.Table.Doubts {
+			n := extract.Note{Kind: extract.Geometry, Text: fmt.Sprintf("page %d: %s", page, d.Text)}
+			if !slices.Contains(out.notes, n) {
+				out.notes = append(out.notes, n)
+			}
+		}
+		cells := res.Cells[k]
+		for r, row := range part.Table.Rows {
+			if row.SubHead != nil {
+				said, err := heads.take(row.SubHead.Text, extract.Place{Page: page, Box: sheet.SeenOfFlat(row.SubHead.Box).Rounded()})
+				if err != nil {
+					return nil, &extract.Error{File: file, Page: page, Table: t.Name, Msg: err.Error()}
+				}
+				if said != "" {
+					out.notes = append(out.notes, extract.Note{Kind: extract.SubHead, Text: fmt.Sprintf("page %d: %s", page, said)})
+				}
+				continue
+			}
+			a := extract.RawRow{Page: page, Cells: map[string]extract.Cell{}}
+			b := extract.RawRow{Page: page, Cells: map[string]extract.Cell{}}
+			for len(cells) > 0 && cells[0].Row == r {
+				cell := cells[0]
+				cells = cells[1:]
+				if cell.Column >= len(keys) {
+					continue
+				}
+				a.Box = a.Box.Union(cell.Place)
+				place := extract.Place{Page: page, Box: cell.Place}
+				a.Cells[keys[cell.Column]] = wordCell(cell.Sorts, place)
+				b.Cells[keys[cell.Column]] = wordCell(cell.OCR, place)
+			}
+			b.Box = a.Box
+			for _, h := range heads.blocks {
+				cell := h.cell
+				cell.Doubt = oneReader
+				a.Cells[h.key], b.Cells[h.key] = cell, cell
+			}
+			out.sorts, out.ocr = append(out.sorts, a), append(out.ocr, b)
+		}
+	}
+	return out, nil
+}
+
+func sortedPages(pages map[int]*transcribe.Page) []int {
+	var numbers []int
+	for n := range pages {
+		numbers = append(numbers, n)
+	}
+	sort.Ints(numbers)
+	return numbers
+}
+
+func wordCell(w transcribe.Word, place extract.Place) extract.Cell {
+	c := extract.Cell{Text: w.Text, Place: place, Confidence: w.Confidence, Doubt: w.Doubt}
+	for _, t := range w.Candidates {
+		if t != w.Text {
+			c.Candidates = append(c.Candidates, t)
+		}
+	}
+	return c
+}
+
+// extractScanned reads a table from page images and writes its readings: sorts, and
+// ocr where there is an engine.
+func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table) error {
+	got, err := p.readScannedTable(c, s, src, t)
+	if err != nil {
+		return err
+	}
+	if len(got.sorts) == 0 {
+		return &extract.Error{File: "tables/" + t.Name + ".yaml", Table: t.Name, Msg: "no row was read where the table is said to stand; no reading was written",
+			Hint: "mend the table's regions: windtally extract " + src.Name + " --list shows what is seen; or key it: windtally entry " + t.Name}
+	}
+	givens, lost := scannedGivens(t)
+	notes := append(got.notes, lost...)
+	var texts []string
+	for _, n := range notes {
+		texts = append(texts, n.Text)
+	}
+	kept := slices.DeleteFunc(slices.Clone(notes), func(n extract.Note) bool { return n.Kind == extract.Remark })
+	var last *extract.Reading
+	for _, rd := range []struct {
+		name, settings string
+		rows           []extract.RawRow
+	}{{"ocr", "tesseract on cells cut by layout", got.ocr}, {"sorts", "figures grouped by shape, cells cut by layout", got.sorts}} {
+		if rd.name == "ocr" && !got.engine {
+			continue
+		}
+		if hasReading(s, t, rd.name) {
+			texts = append(texts, "replaces the reading "+rd.name+" that was there")
+		}
+		meta := extract.ReadingMeta{Reader: rd.name, Source: src.Name, SourceSHA256: src.SHA256, Program: "windtally " + version, Settings: rd.settings, Scan: true, Turned: got.turned}
+		if rd.name == "sorts" {
+			meta.Notes = kept
+		}
+		if last, err = s.AddReading(t, meta, rd.rows, givens); err != nil {
+			return err
+		}
+	}
+	return p.told(c, t, last, texts)
+}
+
+// scannedGivens says of each figure outside the grid that a person must rule on it.
+func scannedGivens(t *extract.Table) (givens []extract.Cell, lost []extract.Note) {
+	for _, g := range t.Givens {
+		lost = append(lost, extract.Note{Kind: extract.GivenLost, Text: fmt.Sprintf("given %s: figures outside the grid are not yet read from page images", g.Key)})
+	}
+	return nil, lost
+}

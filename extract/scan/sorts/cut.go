@@ -1,0 +1,478 @@
+package sorts
+
+import (
+	"math"
+	"slices"
+
+	"windtally/extract"
+	"windtally/extract/scan"
+)
+
+// Slot is the room of one cell in the flat frame: the column's width by the row's
+// height, reaching half-way to its neighbours.
+type Slot struct {
+	Row, Column int
+	Room        extract.Rect // flat pixels
+	// Baseline is the foot of the row's figures, at the middle of the slot.
+	Baseline float64
+}
+
+// kind sorts glyphs by their size and height above the baseline alone.
+type kind uint8
+
+const (
+	figure kind = iota // as high as a figure
+	point              // small, at the foot
+	minus              // flat, half-way up
+	raised             // small, at the head: a footnote mark, an apostrophe
+	scrap              // none of these
+)
+
+// glyph is one piece of print in a cell, cut out by geometry alone.
+type glyph struct {
+	slot int
+	kind kind
+	// x0, x1 bound it in sheet pixels; all its ink belongs to marks.
+	x0, x1, y0, y1 int
+	marks          []int32
+	area           int
+	split          bool // cut out of figures that touch
+	foot           float64
+
+	fine  []float32 // the mask
+	of    *sort     // the group that it is in
+	votes []byte    // what other readers take it for
+	// The reading: the name of the nearest sort, how like it is, the margin to the
+	// nearest of another name, and how pure the sort's votes are.
+	name, rival  byte
+	like, margin float64
+	sort         *sort // the nearest
+}
+
+func (g *glyph) width() float64  { return float64(g.x1 - g.x0) }
+func (g *glyph) height() float64 { return float64(g.y1 - g.y0) }
+func (g *glyph) mid() float64    { return float64(g.x0+g.x1) / 2 }
+
+// fount is what the figures of a table measure, in pixels.
+type fount struct {
+	height float64 // of a figure
+	pitch  float64 // from figure to figure
+	width  float64 // usual ink width of a figure
+	point  float64 // usual area of a point; 0 where there are none
+	gap    float64 // usual white between figures that do not touch
+}
+
+// cutter cuts the slots of one sheet into glyphs.
+type cutter struct {
+	sheet *scan.Sheet
+	marks *scan.Marks
+	slots []Slot
+	of    [][]int32 // marks of each slot, from left to right
+	fount fount
+	foot  []float64 // of each slot, flat
+}
+
+func newCutter(s *scan.Sheet, m *scan.Marks, slots []Slot) *cutter {
+	c := &cutter{sheet: s, marks: m, slots: slots, of: make([][]int32, len(slots)), foot: make([]float64, len(slots))}
+	c.assign()
+	c.measure()
+	return c
+}
+
+// assign gives every mark to the slot in which its middle lies.
+func (c *cutter) assign() {
+	// A coarse grid of cells finds the slots near a mark.
+	const step = 64
+	type key struct{ x, y int }
+	near := map[key][]int{}
+	for i, s := range c.slots {
+		for y := int(s.Room.Y0) / step; y <= int(s.Room.Y1)/step; y++ {
+			for x := int(s.Room.X0) / step; x <= int(s.Room.X1)/step; x++ {
+				near[key{x, y}] = append(near[key{x, y}], i)
+			}
+		}
+	}
+	for i := range c.marks.List {
+		b := c.marks.List[i].Box
+		x, y := b.MidX(), b.MidY()
+		for _, s := range near[key{int(x) / step, int(y) / step}] {
+			if c.slots[s].Room.Contains(x, y) {
+				c.of[s] = append(c.of[s], int32(i))
+				break
+			}
+		}
+	}
+	for _, list := range c.of {
+		slices.SortFunc(list, func(a, b int32) int { return c.marks.List[a].X0 - c.marks.List[b].X0 })
+	}
+}
+
+// measure finds the height and the pitch of the figures and the foot of each cell.
+func (c *cutter) measure() {
+	var heights []float64
+	for i, list := range c.of {
+		room := c.slots[i].Room.Height()
+		for _, k := range list {
+			m := c.marks.List[k]
+			if h := float64(m.Height()); h >= 7 && h <= room*1.1 && float64(m.Width()) < 8*h && float64(m.Width()) > 0.2*h {
+				heights = append(heights, h)
+			}
+		}
+	}
+	c.fount.height = mode(heights, 0.08)
+	h := c.fount.height
+	if h == 0 {
+		return
+	}
+	var widths, steps []float64
+	for i, list := range c.of {
+		var feet []float64
+		var last *scan.Mark
+		for _, k := range list {
+			m := &c.marks.List[k]
+			if float64(m.Height()) < 0.75*h || float64(m.Height()) > 1.3*h {
+				continue
+			}
+			feet = append(feet, m.Box.Y1)
+			w := float64(m.Width())
+			widths = append(widths, w)
+			if w > 1.15*h {
+				last = nil
+				continue
+			}
+			if last != nil {
+				steps = append(steps, m.Box.MidX()-last.Box.MidX())
+			}
+			last = m
+		}
+		c.foot[i] = c.slots[i].Baseline
+		if len(feet) > 0 {
+			c.foot[i] = median(feet)
+		}
+	}
+	c.fount.pitch, c.fount.width = pitch(widths, steps, h)
+	c.fount.gap = math.Max(0, c.fount.pitch-c.fount.width)
+	var areas []float64
+	for i, list := range c.of {
+		// Where several stand in a cell they are a leader's.
+		n, area := 0, 0.0
+		for _, k := range list {
+			if m := &c.marks.List[k]; float64(m.Area) > 0.008*h*h && c.kind(m.Box, c.foot[i]) == point {
+				n, area = n+1, float64(m.Area)
+			}
+		}
+		if n == 1 {
+			areas = append(areas, area)
+		}
+	}
+	if len(areas) >= 5 {
+		c.fount.point = mode(areas, 0.25)
+	}
+}
+
+// kind sorts a piece by its box in the flat frame.
+func (c *cutter) kind(b extract.Rect, foot float64) kind {
+	h := c.fount.height
+	w, t := b.Width(), b.Height()
+	up := foot - b.Y1 // how far its bottom stands above the foot
+	mid := foot - b.MidY()
+	switch {
+	case t >= 0.7*h && t <= 1.35*h && math.Abs(up) < 0.35*h:
+		return figure
+	case t <= 0.42*h && w <= 0.5*h && math.Abs(up) < 0.25*h && mid < 0.35*h && w < 2*t:
+		return point
+	case t <= 0.3*h && w >= 0.28*h && w <= 1.6*h && mid > 0.15*h && mid < 0.75*h && w > 1.4*t:
+		return minus
+	case t <= 0.75*h && up > 0.25*h:
+		return raised
+	}
+	return scrap
+}
+
+// pitch finds the distance from figure to figure, and their usual width, from the
+// steps between single figures and from the widths of figures that touch.
+func pitch(widths, steps []float64, h float64) (p, width float64) {
+	var single []float64
+	for _, w := range widths {
+		if w >= 0.42*h && w <= 0.95*h {
+			single = append(single, w)
+		}
+	}
+	least := 0.44 * h
+	if 3*len(single) >= len(widths) && len(single) > 0 {
+		// The 1 is narrow, and in many tables the most frequent figure.
+		slices.Sort(single)
+		width = single[len(single)*3/4]
+		least = 0.97 * width
+	}
+	best := math.Inf(-1)
+	for q := least; q <= 1.25*h; q += 0.01 * h {
+		score := 0.0
+		for _, s := range steps {
+			// A point and its space may stand between two figures.
+			if e := math.Abs(s-q) / (0.08 * h); e < 1 {
+				score += 1 - e*e
+			}
+		}
+		gap := 0.08 * h
+		if width > 0 {
+			gap = q - width
+		}
+		for _, w := range widths {
+			n := math.Round((w + gap) / q)
+			if n < 2 || n > 7 {
+				continue
+			}
+			if e := math.Abs(w+gap-n*q) / (0.12 * h); e < 1 {
+				score += (1 - e*e) * 0.5 * math.Min(n, 3)
+			}
+		}
+		if score > best {
+			best, p = score, q
+		}
+	}
+	if width == 0 {
+		width = p - 0.08*h
+	}
+	return p, width
+}
+
+// glyphs cuts one slot. dust is ink that was judged to be none of the print, lost
+// is ink that is left over and may be print.
+func (c *cutter) glyphs(slot int) (out []*glyph, dust, lost int) {
+	h, foot := c.fount.height, c.foot[slot]
+	if h == 0 {
+		return nil, 0, len(c.of[slot])
+	}
+	var pieces []*glyph
+	for _, k := range c.of[slot] {
+		m := &c.marks.List[k]
+		if c.dusty(m) {
+			dust++
+			continue
+		}
+		pieces = append(pieces, &glyph{slot: slot, kind: c.kind(m.Box, foot), x0: m.X0, x1: m.X1, y0: m.Y0, y1: m.Y1, marks: []int32{k}, area: m.Area, foot: foot})
+	}
+	pieces = c.join(pieces, foot)
+	for _, g := range pieces {
+		switch g.kind {
+		case scrap:
+			lost++
+			out = append(out, g)
+		case figure:
+			out = append(out, c.split(g)...)
+		default:
+			out = append(out, g)
+		}
+	}
+	slices.SortFunc(out, func(a, b *glyph) int { return a.x0 + a.x1 - b.x0 - b.x1 })
+	return out, dust, lost
+}
+
+// dusty reports whether a mark is too small to be even a worn point.
+func (c *cutter) dusty(m *scan.Mark) bool {
+	h := c.fount.height
+	limit := 0.006 * h * h
+	if c.fount.point > 0 {
+		limit = 0.22 * c.fount.point
+	}
+	return float64(m.Area) < math.Max(2, limit)
+}
+
+// join puts together the pieces of broken figures: those that stand over one
+// another, or a scrap that leans on a figure.
+func (c *cutter) join(list []*glyph, foot float64) []*glyph {
+	h := c.fount.height
+	for {
+		joined := false
+		for i := 0; i < len(list) && !joined; i++ {
+			for j := i + 1; j < len(list) && !joined; j++ {
+				a, b := list[i], list[j]
+				if a.kind == point && b.kind == point {
+					continue
+				}
+				over := math.Min(float64(a.x1), float64(b.x1)) - math.Max(float64(a.x0), float64(b.x0))
+				narrow := math.Min(a.width(), b.width())
+				// Pieces side by side are one figure where together they are no wider
+				// than one and a hair apart.
+				beside := over > -0.12*h && !c.stands(a) && !c.stands(b) &&
+					math.Max(float64(a.x1), float64(b.x1))-math.Min(float64(a.x0), float64(b.x0)) <= 1.08*c.fount.width
+				if (over < 0.5*narrow || over <= 0) && !beside {
+					continue
+				}
+				top, bottom := min(a.y0, b.y0), max(a.y1, b.y1)
+				if float64(bottom-top) > 1.3*h {
+					continue
+				}
+				if !beside && over < 0.9*narrow && (a.kind == figure && b.kind == point || b.kind == figure && a.kind == point) {
+					continue
+				}
+				a.x0, a.x1, a.y0, a.y1 = min(a.x0, b.x0), max(a.x1, b.x1), top, bottom
+				a.marks = append(a.marks, b.marks...)
+				a.area += b.area
+				fx, fy := c.sheet.Flat(a.mid(), float64(a.y0+a.y1)/2)
+				a.kind = c.kind(extract.Rect{X0: fx - a.width()/2, X1: fx + a.width()/2, Y0: fy - a.height()/2, Y1: fy + a.height()/2}, foot)
+				list = slices.Delete(list, j, j+1)
+				joined = true
+			}
+		}
+		if !joined {
+			return list
+		}
+	}
+}
+
+// profile is the ink of a glyph column by column: how many pixels, and how high the
+// highest stands above the foot.
+func (c *cutter) profile(g *glyph) (ink []int, high []float64) {
+	n := g.x1 - g.x0
+	ink, high = make([]int, n), make([]float64, n)
+	for y := g.y0; y < g.y1; y++ {
+		for x := g.x0; x < g.x1; x++ {
+			if o := c.marks.Of[y*c.sheet.W+x]; o == 0 || !slices.Contains(g.marks, o-1) {
+				continue
+			}
+			ink[x-g.x0]++
+			if high[x-g.x0] == 0 {
+				_, fy := c.sheet.Flat(float64(x), float64(y))
+				high[x-g.x0] = g.foot - fy
+			}
+		}
+	}
+	return ink, high
+}
+
+// split cuts figures that touch at the fount's pitch, where the ink is least, and
+// takes a low detached foot at either end for the point that it is.
+func (c *cutter) split(g *glyph) []*glyph {
+	p, gap, h := c.fount.pitch, c.fount.gap, c.fount.height
+	w := g.width()
+	if w < 1.12*c.fount.width {
+		return []*glyph{g}
+	}
+	ink, high := c.profile(g)
+	part := func(x0, x1 int, k kind) *glyph {
+		s := &glyph{slot: g.slot, kind: k, x0: g.x0 + x0, x1: g.x0 + x1, marks: g.marks, split: true, foot: g.foot, y0: g.y1, y1: g.y0}
+		for y := g.y0; y < g.y1; y++ {
+			for x := s.x0; x < s.x1; x++ {
+				if o := c.marks.Of[y*c.sheet.W+x]; o != 0 && slices.Contains(g.marks, o-1) {
+					s.y0, s.y1 = min(s.y0, y), max(s.y1, y+1)
+					s.area++
+				}
+			}
+		}
+		return s
+	}
+	var out []*glyph
+	lo, hi := 0, len(ink)
+	// A point at an end: a run of low ink that is wider than a foot serif, and too
+	// much width for whole figures.
+	extra := func(w float64) float64 { n := math.Round((w + gap) / p); return w + gap - n*p }
+	low := func(i int) bool { return high[i] < 0.36*h }
+	run := 0
+	for run < hi && low(run) {
+		run++
+	}
+	if float64(run) > 0.12*h && math.Abs(extra(w)) > 0.12*p && math.Abs(extra(w-float64(run))) < math.Abs(extra(w)) {
+		if s := part(0, run, point); c.likePoint(s) {
+			out = append(out, s)
+			lo = run
+		}
+	}
+	run = 0
+	var tail *glyph
+	for hi-1-run > lo && low(hi-1-run) {
+		run++
+	}
+	if w := float64(hi - lo); float64(run) > 0.12*h && math.Abs(extra(w)) > 0.12*p && math.Abs(extra(w-float64(run))) < math.Abs(extra(w)) {
+		if s := part(hi-run, hi, point); c.likePoint(s) {
+			tail = s
+			hi -= run
+		}
+	}
+	if tail == nil && float64(run) > 0.3*h {
+		// Wider than any foot: a foot and a point that touch, parted where the ink is
+		// least.
+		at := hi - 2
+		for x := hi - 3; x > hi-run; x-- {
+			if ink[x] < ink[at] {
+				at = x
+			}
+		}
+		if s := part(at, hi, point); c.likePoint(s) {
+			tail = s
+			hi = at
+		}
+	}
+	n := int(math.Max(1, math.Round((float64(hi-lo)+gap)/p)))
+	cuts := []int{lo}
+	start := float64(lo) - gap/2
+	for k := 1; k < n; k++ {
+		ideal := start + float64(k)*p
+		// The last cut may drift: what remains must still be whole figures.
+		if rest := float64(hi) + gap/2; true {
+			ideal = (ideal + rest - float64(n-k)*p) / 2
+		}
+		at, least := int(math.Round(ideal)), math.Inf(1)
+		for x := int(ideal - 0.22*p); x <= int(ideal+0.22*p)+1; x++ {
+			if x <= cuts[len(cuts)-1]+2 || x >= hi-2 {
+				continue
+			}
+			d := (float64(x) - ideal) / p
+			cost := float64(ink[x])/h + 6*d*d
+			if cost < least {
+				least, at = cost, x
+			}
+		}
+		cuts = append(cuts, at)
+	}
+	cuts = append(cuts, hi)
+	for k := 0; k+1 < len(cuts); k++ {
+		if cuts[k+1] > cuts[k] {
+			s := part(cuts[k], cuts[k+1], figure)
+			s.split = n > 1 || lo > 0 || tail != nil
+			out = append(out, s)
+		}
+	}
+	if tail != nil {
+		out = append(out, tail)
+	}
+	return out
+}
+
+// stands reports whether a piece is a mark of its own beside a figure: a sign, or a
+// point of the usual size.
+func (c *cutter) stands(g *glyph) bool {
+	return g.kind == minus || g.kind == point && c.fount.point > 0 && c.likePoint(g)
+}
+
+// likePoint reports whether a piece has the size of the table's points.
+func (c *cutter) likePoint(g *glyph) bool {
+	return c.fount.point == 0 || float64(g.area) > 0.45*c.fount.point && float64(g.area) < 2*c.fount.point
+}
+
+func median(v []float64) float64 {
+	if len(v) == 0 {
+		return 0
+	}
+	s := slices.Clone(v)
+	slices.Sort(s)
+	return s[len(s)/2]
+}
+
+// mode is the middle of the densest part of v: the value that has most others
+// within the share of itself.
+func mode(v []float64, share float64) float64 {
+	s := slices.Clone(v)
+	slices.Sort(s)
+	best, at := 0, 0.0
+	for i, lo := 0, 0; i < len(s); i++ {
+		for s[lo] < s[i]*(1-2*share) {
+			lo++
+		}
+		if n := i - lo + 1; n > best {
+			best, at = n, median(s[lo:i+1])
+		}
+	}
+	return at
+}

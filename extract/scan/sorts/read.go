@@ -1,0 +1,752 @@
+package sorts
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"windtally/extract/scan"
+)
+
+// Input is the cells of one fount: a table, or all tables of a report that are set
+// in the same type.
+type Input struct {
+	Parts []Part
+	// Names are group names that a person gave (Result.Groups of an earlier run with
+	// the same input), by group key; they go before all votes.
+	Names map[string]string
+	// Name, where there is one, names a group from its mean picture ("0" to "9", or
+	// "?"), several pictures at a time; it may be nil.
+	Name func(ctx context.Context, pictures []Picture) ([]string, error)
+}
+
+// Part is the cells of one sheet.
+type Part struct {
+	Sheet *scan.Sheet
+	Marks *scan.Marks
+	Slots []Slot
+	// Votes are other readers' texts of the slots, for naming groups by majority:
+	// one list a reader, each as long as Slots, "" where it has none.
+	Votes [][]string
+}
+
+// Picture is a small grey picture, 0 black to 255 white, row by row.
+type Picture struct {
+	W, H int
+	Pix  []uint8
+}
+
+// Reading is what the shapes of one cell say.
+type Reading struct {
+	Text string
+	// Confidence is that of the weakest glyph, 0 to 1.
+	Confidence float64
+	// Doubts says in plain words why the text is not vouched for: something about the
+	// cell is not as it should be, whatever its figures look like.
+	Doubts []string
+	// Shaky says of which figures the shape is not clear, where nothing else is wrong:
+	// another reader who says the same may settle it.
+	Shaky      []string
+	Candidates []string
+	Empty      bool // no ink stands in the slot
+}
+
+// Group is one sort of the fount as found: glyphs of one shape.
+type Group struct {
+	Key     string // stands for the shape; the same input gives the same keys
+	Name    string // "0" to "9", or "" where nothing named it
+	By      string // person, votes, picture
+	Size    int
+	Purity  float64 // share of the votes that agree with the name; 1 without votes
+	Picture Picture
+}
+
+// Result is the readings, by part and slot, and the groups that they rest on.
+type Result struct {
+	Readings [][]Reading
+	Groups   []Group
+	Glyphs   int
+	// Height and Pitch are the fount's, in pixels of the first part.
+	Height, Pitch float64
+}
+
+// gate holds the thresholds; they were tuned on the tuned half of the made pages.
+var gate = struct {
+	cut, margin, like, purity, step float64
+	smallest                        int
+}{cut: 0.90, margin: 0.45, like: 0.80, purity: 0.7, step: 0.22, smallest: 3}
+
+type sort struct {
+	members []*glyph
+	mean    []float32
+	name    byte
+	by      string
+	purity  float64
+	votes   map[byte]int
+	rival   byte // what part of a mixed group seems to be
+	doubled bool
+	// seconded says that the mean picture was read as the votes name it.
+	seconded bool
+}
+
+// Read reads the cells.
+func Read(ctx context.Context, in Input) (*Result, error) {
+	res := &Result{Readings: make([][]Reading, len(in.Parts))}
+	var all []*glyph
+	cutters := make([]*cutter, len(in.Parts))
+	cells := make([][]cell, len(in.Parts))
+	for p, part := range in.Parts {
+		c := newCutter(part.Sheet, part.Marks, part.Slots)
+		cutters[p] = c
+		cells[p] = make([]cell, len(part.Slots))
+		for i := range part.Slots {
+			if i%64 == 0 && ctx.Err() != nil {
+				return nil, ctx.Err()
+			}
+			cell := &cells[p][i]
+			cell.glyphs, cell.dust, cell.lost = c.glyphs(i)
+			cell.dropLeaders(c.fount.height)
+			for _, g := range cell.glyphs {
+				if g.kind == figure {
+					c.draw(g)
+					all = append(all, g)
+				}
+			}
+		}
+	}
+	if len(cutters) > 0 {
+		res.Height, res.Pitch = cutters[0].fount.height, cutters[0].fount.pitch
+	}
+	res.Glyphs = len(all)
+	groups := gather(all)
+	for p, part := range in.Parts {
+		for _, votes := range part.Votes {
+			for i, text := range votes {
+				cells[p][i].vote(text)
+			}
+		}
+	}
+	groups = purge(groups)
+	if err := nameAll(ctx, groups, in); err != nil {
+		return nil, err
+	}
+	rd := newReader(groups)
+	for _, g := range all {
+		rd.read(g)
+	}
+	for p := range in.Parts {
+		res.Readings[p] = cutters[p].judge(cells[p], rd)
+	}
+	for k, s := range groups {
+		g := Group{Key: fmt.Sprintf("g%03d", k+1), Size: len(s.members), Purity: s.purity, By: s.by, Picture: picture(s.mean)}
+		if s.name != 0 {
+			g.Name = string(s.name)
+		}
+		res.Groups = append(res.Groups, g)
+	}
+	return res, nil
+}
+
+// cell is the glyphs of one slot, from left to right.
+type cell struct {
+	glyphs     []*glyph
+	dust, lost int
+	leaders    int
+}
+
+// dropLeaders takes a run of low small marks at the right end for a dotted leader.
+func (c *cell) dropLeaders(h float64) {
+	n := len(c.glyphs)
+	k := n
+	for k > 0 {
+		g := c.glyphs[k-1]
+		if g.kind == figure || g.kind == raised || g.height() > 0.45*h {
+			break
+		}
+		k--
+	}
+	if k > 0 && n-k >= 3 {
+		for _, g := range c.glyphs[k:] {
+			if g.kind == scrap {
+				c.lost--
+			}
+		}
+		c.leaders = n - k
+		c.glyphs = c.glyphs[:k]
+	}
+}
+
+func (c *cell) figures() []*glyph {
+	var out []*glyph
+	for _, g := range c.glyphs {
+		if g.kind == figure {
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
+// vote gives the figures of another reader's text to the glyphs, where there are as
+// many of them.
+func (c *cell) vote(text string) {
+	var digits []byte
+	for i := 0; i < len(text); i++ {
+		if text[i] >= '0' && text[i] <= '9' {
+			digits = append(digits, text[i])
+		}
+	}
+	figures := c.figures()
+	if len(digits) == 0 || len(digits) != len(figures) {
+		return
+	}
+	for i, g := range figures {
+		g.votes = append(g.votes, digits[i])
+	}
+}
+
+// most bounds the glyphs that are grouped all against all.
+const most = 3600
+
+// gather groups glyphs by shape.
+func gather(all []*glyph) []*sort {
+	base := all
+	if len(base) > most {
+		// Every k-th, so that all pages and columns are in it.
+		base = nil
+		for i := range most {
+			base = append(base, all[i*len(all)/most])
+		}
+	}
+	n := len(base)
+	like := make([]float32, n*n)
+	parallel(n, func(i int) {
+		for j := range i {
+			v := dot(base[i].fine, base[j].fine)
+			like[i*n+j], like[j*n+i] = v, v
+		}
+	})
+	cut := cutAt(like, n)
+	var groups []*sort
+	for _, list := range linkage(like, n, cut) {
+		s := &sort{}
+		for _, i := range list {
+			s.members = append(s.members, base[i])
+			base[i].of = s
+		}
+		s.average()
+		groups = append(groups, s)
+	}
+	if len(base) < len(all) {
+		for _, g := range all {
+			if g.of != nil {
+				continue
+			}
+			var best *sort
+			top := float32(-1)
+			for _, s := range groups {
+				if v := dot(g.fine, s.mean); v > top {
+					top, best = v, s
+				}
+			}
+			if top >= cut {
+				best.members = append(best.members, g)
+				g.of = best
+				continue
+			}
+			s := &sort{members: []*glyph{g}, mean: g.fine}
+			g.of = s
+			groups = append(groups, s)
+		}
+		for _, s := range groups {
+			s.average()
+		}
+	}
+	slices.SortStableFunc(groups, func(a, b *sort) int { return len(b.members) - len(a.members) })
+	return groups
+}
+
+// cutAt is how like glyphs must be to be one sort: less on noisy paper, where even
+// the nearest neighbour of a glyph is less like it.
+func cutAt(like []float32, n int) float32 {
+	var near []float64
+	for i := range n {
+		best := float32(-1)
+		for j := range n {
+			if j != i {
+				best = max(best, like[i*n+j])
+			}
+		}
+		near = append(near, float64(best))
+	}
+	if n < 2 {
+		return float32(gate.cut)
+	}
+	// On clean print neighbours are 0.98 alike; the share of the signal falls with
+	// noise, and the distance between sorts with it.
+	typical := median(near)
+	return float32(math.Max(0.5, typical-0.075))
+}
+
+func (s *sort) average() {
+	sum := make([]float64, maskW*maskH)
+	for _, g := range s.members {
+		for i, v := range g.fine {
+			sum[i] += float64(v)
+		}
+	}
+	s.mean = unit(sum)
+}
+
+func (s *sort) count() {
+	s.votes = map[byte]int{}
+	for _, g := range s.members {
+		for _, v := range g.votes {
+			s.votes[v]++
+		}
+	}
+}
+
+func (s *sort) top() (name byte, n, total int) {
+	for d := byte('0'); d <= '9'; d++ {
+		total += s.votes[d]
+		if s.votes[d] > n {
+			name, n = d, s.votes[d]
+		}
+	}
+	return name, n, total
+}
+
+// mixed reports whether the members that other readers take for something else than
+// the name look otherwise than the rest: then the group holds two sorts. Where they
+// look the same, it is the other reader that errs.
+func (s *sort) mixed(name byte) (rival byte, is bool) {
+	for d := byte('0'); d <= '9'; d++ {
+		if d == name || s.votes[d] < 2 {
+			continue
+		}
+		a, b := &sort{}, &sort{}
+		for _, g := range s.members {
+			switch {
+			case slices.Contains(g.votes, name):
+				a.members = append(a.members, g)
+			case slices.Contains(g.votes, d):
+				b.members = append(b.members, g)
+			}
+		}
+		if len(b.members) < 2 || len(a.members) < 2 {
+			continue
+		}
+		a.average()
+		b.average()
+		// The mean of n noisy masks that are each like the group's by r is off by
+		// about (1-r*r)/n.
+		r := 0.0
+		for _, g := range s.members {
+			r += float64(dot(g.fine, s.mean))
+		}
+		r /= float64(len(s.members))
+		expected := 0.5 * (1 - r*r) / (r * r) * (1/float64(len(a.members)) + 1/float64(len(b.members)))
+		if apart := 1 - float64(dot(a.mean, b.mean)); apart > 3*expected+0.004 {
+			return d, true
+		}
+	}
+	return 0, false
+}
+
+// purge parts groups whose votes disagree, by grouping their members more finely.
+func purge(groups []*sort) []*sort {
+	var out []*sort
+	for _, s := range groups {
+		s.count()
+		out = append(out, s.part(0)...)
+	}
+	slices.SortStableFunc(out, func(a, b *sort) int { return len(b.members) - len(a.members) })
+	return out
+}
+
+func (s *sort) part(depth int) []*sort {
+	_, top, total := s.top()
+	n := len(s.members)
+	if depth == 4 || n < 6 || n > most || total == 0 || float64(top) >= 0.9*float64(total) || total-top < 3 {
+		return []*sort{s}
+	}
+	like := make([]float32, n*n)
+	least := float32(1)
+	for i := range n {
+		for j := range i {
+			v := dot(s.members[i].fine, s.members[j].fine)
+			like[i*n+j], like[j*n+i] = v, v
+		}
+	}
+	for _, g := range s.members {
+		least = min(least, dot(g.fine, s.mean))
+	}
+	typical := cutAt(like, n)
+	cut := typical + float32(0.015*float64(depth+1))
+	lists := linkage(like, n, cut)
+	var out []*sort
+	for _, list := range lists {
+		p := &sort{}
+		for _, i := range list {
+			p.members = append(p.members, s.members[i])
+			s.members[i].of = p
+		}
+		p.average()
+		p.count()
+		out = append(out, p.part(depth+1)...)
+	}
+	return out
+}
+
+func nameAll(ctx context.Context, groups []*sort, in Input) error {
+	for k, s := range groups {
+		if name, ok := in.Names[fmt.Sprintf("g%03d", k+1)]; ok {
+			s.by, s.purity = "person", 1
+			if len(name) == 1 && name[0] >= '0' && name[0] <= '9' {
+				s.name = name[0]
+			}
+			continue
+		}
+		name, top, total := s.top()
+		if total >= 8 && float64(top) >= 0.6*float64(total) {
+			s.name, s.by, s.purity = name, "votes", float64(top)/float64(total)
+			s.rival, s.doubled = s.mixed(name)
+		}
+	}
+	// A few glyphs that stand alone, worn or badly cut, bear few votes: they name a
+	// sort only where they agree, and with what the mean looks like.
+	rd := newReader(groups)
+	for _, s := range groups {
+		name, top, total := s.top()
+		if s.by != "" || total < 2 || 3*top < 2*total {
+			continue
+		}
+		mean := &glyph{fine: s.mean}
+		rd.read(mean)
+		if mean.name == name && mean.margin > 0.3 || top == total && total >= 4 {
+			s.name, s.by, s.purity = name, "votes", 1
+		}
+	}
+	if in.Name == nil {
+		return nil
+	}
+	var pictures []Picture
+	var of []*sort
+	for _, s := range groups {
+		if s.by != "person" && len(s.members) >= gate.smallest {
+			pictures = append(pictures, picture(s.mean))
+			of = append(of, s)
+		}
+	}
+	names, err := in.Name(ctx, pictures)
+	if err != nil {
+		return err
+	}
+	for i, s := range of {
+		if i >= len(names) || len(names[i]) != 1 || names[i][0] < '0' || names[i][0] > '9' {
+			continue
+		}
+		switch {
+		case s.name == 0 && len(s.votes) == 0:
+			s.name, s.by, s.purity = names[i][0], "picture", 1
+		case s.name == names[i][0]:
+			s.seconded = true
+		}
+	}
+	return nil
+}
+
+// picture turns a mean into grey.
+func picture(mean []float32) Picture {
+	p := Picture{W: maskW, H: maskH, Pix: make([]uint8, len(mean))}
+	lo, hi := float32(math.Inf(1)), float32(math.Inf(-1))
+	for _, v := range mean {
+		lo, hi = min(lo, v), max(hi, v)
+	}
+	for i, v := range mean {
+		if hi > lo {
+			p.Pix[i] = 255 - uint8(255*(v-lo)/(hi-lo))
+		}
+	}
+	return p
+}
+
+// reader reads glyphs by the named groups.
+type reader struct {
+	named []*sort
+	base  float64 // how like a glyph usually is to its sort
+	near  float64 // the least likeness that is not out of the ordinary
+}
+
+func newReader(groups []*sort) *reader {
+	rd := &reader{}
+	var likes []float64
+	for _, s := range groups {
+		if s.name == 0 {
+			continue
+		}
+		if len(s.members) >= gate.smallest || s.by == "person" {
+			rd.named = append(rd.named, s)
+			for _, g := range s.members {
+				likes = append(likes, float64(dot(g.fine, s.mean)))
+			}
+		}
+	}
+	rd.base = median(likes)
+	var off []float64
+	for _, v := range likes {
+		off = append(off, math.Abs(v-rd.base))
+	}
+	rd.near = math.Max(0.5, rd.base-6*1.48*median(off))
+	return rd
+}
+
+// read names a glyph by its nearest sort, with the margin to the nearest of another
+// name: 1 where it stands as its own sort does, 0 half-way, negative beyond.
+func (rd *reader) read(g *glyph) {
+	var best, rival *sort
+	var top float32 = -2
+	at := g.fine
+	for _, play := range [][2]int{{0, 0}, {-1, 0}, {1, 0}, {0, -1}, {0, 1}} {
+		v := g.fine
+		if play != [2]int{} {
+			v = shifted(g.fine, play[0], play[1])
+		}
+		for _, s := range rd.named {
+			if l := dot(v, s.mean); l > top {
+				top, best, at = l, s, v
+			}
+		}
+	}
+	if best == nil {
+		return
+	}
+	g.name, g.like = best.name, float64(top)
+	g.margin = 1
+	g.sort = best
+	for _, s := range rd.named {
+		if s.name == best.name {
+			continue
+		}
+		l := dot(at, s.mean)
+		apart := 1 - float64(dot(best.mean, s.mean))
+		if apart < 1e-6 {
+			apart = 1e-6
+		}
+		if m := float64(top-l) / apart; m < g.margin {
+			g.margin, rival = m, s
+		}
+	}
+	if rival != nil {
+		g.rival = rival.name
+	}
+}
+
+// judge puts the glyphs of every cell together and passes the gates over them.
+func (c *cutter) judge(cells []cell, rd *reader) []Reading {
+	out := make([]Reading, len(cells))
+	for i := range cells {
+		out[i] = c.word(&cells[i], rd)
+	}
+	c.conventions(cells, out)
+	return out
+}
+
+func ordinal(k int) string {
+	names := []string{"first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"}
+	if k < len(names) {
+		return names[k]
+	}
+	return fmt.Sprintf("%dth", k+1)
+}
+
+// word reads one cell.
+func (c *cutter) word(cl *cell, rd *reader) Reading {
+	p := c.fount.pitch
+	r := Reading{Confidence: 1}
+	if len(cl.glyphs) == 0 {
+		r.Empty = true
+		return r
+	}
+	doubt := func(format string, args ...any) { r.Doubts = append(r.Doubts, fmt.Sprintf(format, args...)) }
+	shaky := func(format string, args ...any) { r.Shaky = append(r.Shaky, fmt.Sprintf(format, args...)) }
+	var b strings.Builder
+	var alternatives [][2]byte // position and rival
+	figures, points, minuses, others := 0, 0, 0, 0
+	for _, g := range cl.glyphs {
+		switch g.kind {
+		case figure:
+			figures++
+		case point:
+			points++
+		case minus:
+			minuses++
+		default:
+			others++
+		}
+	}
+	if figures == 0 {
+		if c.dashes(cl) {
+			r.Text = strings.Repeat("-", len(cl.glyphs))
+			return r
+		}
+		doubt("ink that is neither figure nor dash")
+		r.Confidence = 0
+		return r
+	}
+	k := 0
+	for i, g := range cl.glyphs {
+		switch g.kind {
+		case figure:
+			name := g.name
+			if name == 0 {
+				name = '?'
+				doubt("the %s figure is like no named group", ordinal(k))
+				r.Confidence = 0
+			} else {
+				conf := math.Min(1, math.Max(0, g.margin))
+				r.Confidence = math.Min(r.Confidence, conf)
+				switch {
+				case g.margin < gate.margin:
+					shaky("the %s figure lies between %c and %c", ordinal(k), g.name, g.rival)
+					alternatives = append(alternatives, [2]byte{byte(b.Len()), g.rival})
+				case g.like < math.Max(gate.like*rd.base, rd.near) && (g.margin < 0.8 || g.like < 0.7*rd.base):
+					shaky("the %s figure is like no %c of the page", ordinal(k), g.name)
+				case g.of != nil && g.of.name != 0 && g.of.name != g.name:
+					shaky("the %s figure stands in the group of %c and is nearest to %c", ordinal(k), g.of.name, g.name)
+					alternatives = append(alternatives, [2]byte{byte(b.Len()), g.of.name})
+				case g.sort.doubled:
+					shaky("the group of the %s figure, %c, seems to hold %c too", ordinal(k), g.name, g.sort.rival)
+				case g.sort.purity < gate.purity && !g.sort.seconded:
+					shaky("the group of the %s figure, %c, is named by %.0f %% of the votes alone", ordinal(k), g.name, 100*g.sort.purity)
+				}
+			}
+			b.WriteByte(name)
+			k++
+		case point:
+			b.WriteByte('.')
+			if a := float64(g.area); c.fount.point > 0 && (a < 0.4*c.fount.point || a > 2.2*c.fount.point) {
+				doubt("the point has %.0f of the usual %.0f pixels", a, c.fount.point)
+			}
+		case minus:
+			b.WriteByte('-')
+			if i > 0 {
+				doubt("a dash stands inside the figures")
+			}
+		default:
+			if i == len(cl.glyphs)-1 && g.kind == raised {
+				doubt("a raised mark stands behind the figures")
+				continue
+			}
+			doubt("ink at %d of %d that is neither figure nor point", i+1, len(cl.glyphs))
+		}
+	}
+	if cl.lost > 0 && others == 0 {
+		doubt("ink is left over")
+	}
+	r.Text = b.String()
+	if points > 1 {
+		doubt("%d points", points)
+	}
+	// The figures of one word stand at the pitch, wider where the point stands.
+	var last *glyph
+	pointed := false
+	k = 0
+	for _, g := range cl.glyphs {
+		switch g.kind {
+		case point:
+			pointed = true
+		case figure:
+			if last != nil {
+				d := g.mid() - last.mid()
+				lo, hi := p*(1-gate.step), p*(1+gate.step)
+				if pointed {
+					lo, hi = 1.2*p, 3.0*p
+				}
+				if d < lo || d > hi {
+					doubt("the %s and the %s figure stand %.1f pixels apart, the pitch is %.1f", ordinal(k-1), ordinal(k), d, p)
+				}
+			}
+			last, pointed = g, false
+			k++
+		}
+	}
+	for _, a := range alternatives {
+		t := []byte(r.Text)
+		t[a[0]] = a[1]
+		r.Candidates = append(r.Candidates, string(t))
+	}
+	return r
+}
+
+// dashes reports whether the cell holds a row of dots or dashes, as print has it
+// where there is no figure.
+func (c *cutter) dashes(cl *cell) bool {
+	for i, g := range cl.glyphs {
+		if g.height() > 0.4*c.fount.height || i > 0 && math.Abs(float64(g.y1-cl.glyphs[0].y1)) > 0.3*c.fount.height {
+			return false
+		}
+	}
+	return len(cl.glyphs) >= 3
+}
+
+// conventions learns what the cells of a column have in common and doubts a cell
+// that departs from it.
+func (c *cutter) conventions(cells []cell, out []Reading) {
+	columns := map[int][]int{}
+	var order []int
+	for i, s := range c.slots {
+		if _, ok := columns[s.Column]; !ok {
+			order = append(order, s.Column)
+		}
+		columns[s.Column] = append(columns[s.Column], i)
+	}
+	for _, col := range order {
+		decimals := map[int]int{}
+		n, pointed := 0, 0
+		for _, i := range columns[col] {
+			if out[i].Empty || !strings.ContainsAny(out[i].Text, "0123456789?") {
+				continue
+			}
+			n++
+			d := decimalsOf(out[i].Text)
+			decimals[d]++
+			if d > 0 {
+				pointed++
+			}
+		}
+		if n < 4 {
+			continue
+		}
+		for _, i := range columns[col] {
+			t := out[i].Text
+			if out[i].Empty || !strings.ContainsAny(t, "0123456789?") {
+				continue
+			}
+			d := decimalsOf(t)
+			rare := float64(decimals[d]) < 1+0.04*float64(n)
+			switch {
+			case rare && d == 0 && t == "0":
+				// A printed nought bears no decimals in many reports.
+			case rare && d == 0:
+				out[i].Doubts = append(out[i].Doubts, "no point, where the column has one")
+			case rare:
+				out[i].Doubts = append(out[i].Doubts, fmt.Sprintf("%d decimals, where the column has others", d))
+			}
+			whole := strings.TrimLeft(t, "-")
+			if len(whole) > 1 && whole[0] == '0' && whole[1] != '.' {
+				out[i].Doubts = append(out[i].Doubts, "begins with 0 and another figure")
+			}
+		}
+	}
+}
+
+func decimalsOf(text string) int {
+	_, part, ok := strings.Cut(text, ".")
+	if !ok {
+		return 0
+	}
+	return len(part)
+}
