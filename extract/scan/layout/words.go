@@ -522,8 +522,7 @@ func (p *Page) join() {
 	for i := range group {
 		group[i] = i
 	}
-	var root func(int) int
-	root = func(i int) int {
+	root := func(i int) int {
 		for group[i] != i {
 			group[i] = group[group[i]]
 			i = group[i]
