@@ -13,7 +13,6 @@ import (
 
 // What extract says of pages that have no words.
 const (
-	scanned = "" // the page image is read, and shows no table
 	bare    = "page 1: not read, neither a word nor an image that could be read; look at the print\n"
 )
 
@@ -71,8 +70,8 @@ var malformedFiles = []struct {
 	{file: "res_parent_loop.pdf"},
 	{file: "rot90.pdf", tables: 1},
 	{file: "rottext.pdf", tables: 1},
-	{file: "scan_ccitt.pdf", says: scanned},
-	{file: "scan_jbig2.pdf", says: scanned},
+	{file: "scan_ccitt.pdf", tables: 1},
+	{file: "scan_jbig2.pdf", tables: 1},
 	{file: "trailing_junk.pdf"},
 	{file: "tw_spacing.pdf", tables: 1},
 	{file: "two_streams_split.pdf"},
