@@ -13,7 +13,7 @@ import (
 
 // What extract says of pages that have no words.
 const (
-	bare    = "page 1: not read, neither a word nor an image that could be read; look at the print\n"
+	bare = "page 1: not read, neither a word nor an image that could be read; look at the print\n"
 )
 
 // either is for files whose damage lies in the text: what is left of it may be a

@@ -259,6 +259,68 @@ func (p *Page) doubtColumns(t *Table, add adder) {
 		}
 	}
 	p.corridors(t, add)
+	p.bareHeads(t, add)
+}
+
+// bareHeads looks for heads that stand over no column, and for empty columns between
+// rules: of both the figures may be lost.
+func (p *Page) bareHeads(t *Table, add adder) {
+	h := t.Figure
+	n := len(t.Columns)
+	ink := make([]extract.Rect, n)
+	for _, r := range t.Rows {
+		for c, cell := range r.Cells {
+			if cell.Words > 0 {
+				ink[c] = ink[c].Union(cell.Box)
+			}
+		}
+	}
+	body := t.body()
+	low := math.Inf(-1)
+	for _, l := range t.Heads {
+		if !l.Box.Empty() {
+			low = math.Max(low, l.Box.Y1)
+		}
+	}
+	// the words of the lowest line of heads, those beside the table too
+	for i, w := range p.words {
+		b := p.Flat[i]
+		if w.leader || b.Y1 < low-0.8*h || b.Y1 > low+0.3*h || b.Width() < 0.4*h || b.X1 < body.X0-8*h || b.X0 > body.X1+8*h ||
+			p.owned[i] && !t.heads(b) {
+			continue
+		}
+		over := false
+		for c := range ink {
+			// a head is centred on its column or near it
+			over = over || !ink[c].Empty() && b.X1 > ink[c].X0-1.2*h && b.X0 < ink[c].X1+1.2*h
+		}
+		if !over && !p.ruleBetween(body, b) {
+			add(ColumnLost, -1, -1, b, "a head stands over no column")
+		}
+	}
+	v := p.verticals(body)
+	for i := 1; i < len(v); i++ {
+		if v[i]-v[i-1] < 2*h {
+			continue
+		}
+		empty := true
+		for c := range ink {
+			empty = empty && (ink[c].Empty() || ink[c].X1 < v[i-1]-0.2*h || ink[c].X0 > v[i]+0.2*h || ink[c].MidX() < v[i-1] || ink[c].MidX() > v[i])
+		}
+		if empty && v[i-1] > body.X0-h && v[i] < body.X1+h {
+			add(ColumnLost, -1, -1, extract.Rect{X0: v[i-1], X1: v[i], Y0: body.Y0, Y1: body.Y1}, "nothing stands between two rules: a column may be lost")
+		}
+	}
+}
+
+// heads reports whether a box is one of the table's heads.
+func (t *Table) heads(b extract.Rect) bool {
+	for _, l := range t.Heads {
+		if l.Box.Contains(b.MidX(), b.MidY()) {
+			return true
+		}
+	}
+	return false
 }
 
 // widest returns the widest white space between the words in a box.
