@@ -1,28 +1,9 @@
 package pdf
 
 import (
-	"bytes"
 	"os"
-	"strconv"
 	"syscall"
 )
-
-// resident returns the resident size of a process, 0 where it is gone.
-func resident(pid int) uint64 {
-	b, err := os.ReadFile("/proc/" + strconv.Itoa(pid) + "/statm")
-	if err != nil {
-		return 0
-	}
-	fields := bytes.Fields(b)
-	if len(fields) < 2 {
-		return 0
-	}
-	pages, err := strconv.ParseUint(string(fields[1]), 10, 64)
-	if err != nil {
-		return 0
-	}
-	return pages * uint64(os.Getpagesize())
-}
 
 // peak returns the largest resident size of a finished process.
 func peak(st *os.ProcessState) uint64 {

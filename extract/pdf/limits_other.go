@@ -4,10 +4,8 @@ package pdf
 
 import "os"
 
-// resident returns 0: only Linux tells the size of another process cheaply.
-// The worker watches its own heap instead, and the WebAssembly memory is bounded.
-func resident(int) uint64 { return 0 }
-
+// peak and backstop know nothing here: the worker watches its own heap instead, and
+// the WebAssembly memory is bounded.
 func peak(*os.ProcessState) uint64 { return 0 }
 
 func backstop(uint64) {}

@@ -25,6 +25,7 @@ import (
 	"time"
 
 	"windtally/extract"
+	"windtally/extract/internal/child"
 )
 
 const (
@@ -219,10 +220,10 @@ func (r Reader) call(ctx context.Context, file string, req request, take func(ki
 	// count as the file's need.
 	cmd.Env = append(os.Environ(), "GOMEMLIMIT="+strconv.FormatUint(memory-memory/8, 10))
 	cmd.Stdin = io.MultiReader(bytes.NewReader(append(head, '\n')), io.LimitReader(f, st.Size()))
-	var stderr opening
-	cmd.Stderr = &stderr
+	stderr := &child.Opening{Most: maxStderr}
+	cmd.Stderr = stderr
 	cmd.WaitDelay = pipeTime
-	ownGroup(cmd)
+	child.OwnGroup(cmd)
 	stdout, err := cmd.StdoutPipe()
 	if err != nil {
 		return usage{}, fail("the worker cannot be started: %v", err)
@@ -231,7 +232,7 @@ func (r Reader) call(ctx context.Context, file string, req request, take func(ki
 		return usage{}, fail("the worker cannot be started: %v", err)
 	}
 
-	w := watch{kill: func() { killGroup(cmd) }}
+	w := child.Watch{Kill: func() { child.KillGroup(cmd) }}
 	ready := make(chan struct{}, 1)
 	grow := make(chan time.Duration, 1)
 	done := make(chan struct{})
@@ -247,7 +248,7 @@ func (r Reader) call(ctx context.Context, file string, req request, take func(ki
 			case <-done:
 				return
 			case <-ctx.Done():
-				w.stop("stopped before it was read: %v", context.Cause(ctx))
+				w.Stop(fmt.Errorf("stopped before it was read: %v", context.Cause(ctx)))
 				return
 			case <-ready:
 				started = true
@@ -257,14 +258,14 @@ func (r Reader) call(ctx context.Context, file string, req request, take func(ki
 				clock.Reset(limit)
 			case <-clock.C:
 				if !started {
-					w.stop("the worker did not start within %v", startTime)
+					w.Stop(fmt.Errorf("the worker did not start within %v", startTime))
 				} else {
-					w.stop("took longer than %v and was stopped", limit)
+					w.Stop(fmt.Errorf("took longer than %v and was stopped", limit))
 				}
 				return
 			case <-tick.C:
-				if rss := resident(cmd.Process.Pid); rss > memory {
-					w.stop("the worker passed %s and was stopped", size(memory))
+				if rss := child.Resident(cmd.Process.Pid); rss > memory {
+					w.Stop(fmt.Errorf("the worker passed %s and was stopped", size(memory)))
 					return
 				}
 			}
@@ -321,19 +322,19 @@ read:
 		problem = errEnded
 	}
 	// What follows an answer is of no use; the child may hang in its clean-up.
-	killUnlessDone := time.AfterFunc(endTime, w.kill)
+	killUnlessDone := time.AfterFunc(endTime, w.Kill)
 	_, _ = io.Copy(io.Discard, io.LimitReader(stdout, maxRest))
 	waitErr := cmd.Wait()
 	killUnlessDone.Stop()
 	close(done)
 	watching.Wait()
 	used := usage{peak: peak(cmd.ProcessState)}
-	if reason := w.reason(); reason != "" && !finished {
-		return used, fail("%s", reason)
+	if reason := w.Reason(); reason != nil && !finished {
+		return used, fail("%v", reason)
 	}
 	if problem == errEnded {
 		msg := errEnded.Error()
-		if line := stderr.first(); line != "" {
+		if line := firstLine(stderr.String()); line != "" {
 			msg += ": " + line
 		} else if waitErr != nil {
 			msg += ": " + waitErr.Error()
@@ -345,40 +346,9 @@ read:
 
 var errEnded = errors.New("the worker ended without an answer")
 
-// watch remembers why the child was stopped; the first reason stands.
-type watch struct {
-	mu   sync.Mutex
-	why  string
-	kill func()
-}
-
-func (w *watch) stop(format string, args ...any) {
-	w.mu.Lock()
-	if w.why == "" {
-		w.why = fmt.Sprintf(format, args...)
-	}
-	w.mu.Unlock()
-	w.kill()
-}
-
-func (w *watch) reason() string {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	return w.why
-}
-
-// opening keeps the beginning of what a child wrote to its standard error.
-type opening struct{ b []byte }
-
-func (t *opening) Write(p []byte) (int, error) {
-	if room := maxStderr - len(t.b); room > 0 {
-		t.b = append(t.b, p[:min(room, len(p))]...)
-	}
-	return len(p), nil
-}
-
-func (t *opening) first() string {
-	line, _, _ := strings.Cut(strings.TrimSpace(string(t.b)), "\n")
+// firstLine returns the first line of a child's complaint.
+func firstLine(complaint string) string {
+	line, _, _ := strings.Cut(strings.TrimSpace(complaint), "\n")
 	return strings.TrimSpace(line)
 }
 

@@ -1,7 +1,6 @@
 package ocr
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -10,6 +9,8 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"windtally/extract/internal/child"
 )
 
 const (
@@ -49,10 +50,10 @@ func (e *Engine) run(ctx context.Context, args []string, dir string, limit time.
 	cmd.Dir = dir
 	cmd.Env = environment(dir)
 	cmd.WaitDelay = pipeTime
-	ownGroup(cmd)
-	w := watch{kill: func() { killGroup(cmd) }}
-	out := &bounded{most: maxStdout, full: func() { w.stop(fmt.Errorf("wrote more than %d MB", maxStdout>>20)) }}
-	complaint := &bounded{most: maxStderr}
+	child.OwnGroup(cmd)
+	w := child.Watch{Kill: func() { child.KillGroup(cmd) }}
+	out := &child.Opening{Most: maxStdout, Full: func() { w.Stop(fmt.Errorf("wrote more than %d MB", maxStdout>>20)) }}
+	complaint := &child.Opening{Most: maxStderr}
 	cmd.Stdout, cmd.Stderr = out, complaint
 	if err := cmd.Start(); err != nil {
 		return nil, "", fmt.Errorf("tesseract cannot be started: %w", err)
@@ -69,14 +70,14 @@ func (e *Engine) run(ctx context.Context, args []string, dir string, limit time.
 			case <-done:
 				return
 			case <-ctx.Done():
-				w.stop(context.Cause(ctx))
+				w.Stop(context.Cause(ctx))
 				return
 			case <-clock.C:
-				w.stop(fmt.Errorf("took longer than %v", limit))
+				w.Stop(fmt.Errorf("took longer than %v", limit))
 				return
 			case <-tick.C:
-				if resident(cmd.Process.Pid) > memory {
-					w.stop(fmt.Errorf("passed %d MB", memory>>20))
+				if child.Resident(cmd.Process.Pid) > memory {
+					w.Stop(fmt.Errorf("passed %d MB", memory>>20))
 					return
 				}
 			}
@@ -86,19 +87,19 @@ func (e *Engine) run(ctx context.Context, args []string, dir string, limit time.
 	close(done)
 	watching.Wait()
 	if errors.Is(err, exec.ErrWaitDelay) {
-		killRest(cmd) // its pipes are held open
+		child.KillRest(cmd) // its pipes are held open
 	}
-	if why := w.reason(); why != nil {
-		return nil, complaint.b.String(), fmt.Errorf("tesseract was stopped: %w", why)
+	if why := w.Reason(); why != nil {
+		return nil, complaint.String(), fmt.Errorf("tesseract was stopped: %w", why)
 	}
 	if err != nil {
-		line, _, _ := strings.Cut(strings.TrimSpace(complaint.b.String()), "\n")
+		line, _, _ := strings.Cut(strings.TrimSpace(complaint.String()), "\n")
 		if line == "" {
 			return nil, "", fmt.Errorf("tesseract failed: %w", err)
 		}
-		return nil, complaint.b.String(), fmt.Errorf("tesseract failed: %w: %s", err, line)
+		return nil, complaint.String(), fmt.Errorf("tesseract failed: %w: %s", err, line)
 	}
-	return out.b.Bytes(), complaint.b.String(), nil
+	return out.Bytes(), complaint.String(), nil
 }
 
 // environment is all that the child learns of ours: where libraries and data lie.
@@ -111,44 +112,4 @@ func environment(dir string) []string {
 		}
 	}
 	return env
-}
-
-// watch remembers why the child was stopped; the first reason stands.
-type watch struct {
-	mu   sync.Mutex
-	why  error
-	kill func()
-}
-
-func (w *watch) stop(why error) {
-	w.mu.Lock()
-	if w.why == nil {
-		w.why = why
-	}
-	w.mu.Unlock()
-	w.kill()
-}
-
-func (w *watch) reason() error {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	return w.why
-}
-
-// bounded keeps the beginning of a stream and takes the rest without keeping it.
-type bounded struct {
-	b    bytes.Buffer
-	most int
-	full func() // called once when there is more; may be nil
-	told bool
-}
-
-func (t *bounded) Write(p []byte) (int, error) {
-	room := t.most - t.b.Len()
-	t.b.Write(p[:min(room, len(p))])
-	if len(p) > room && t.full != nil && !t.told {
-		t.told = true
-		t.full()
-	}
-	return len(p), nil
 }

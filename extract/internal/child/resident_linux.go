@@ -1,4 +1,4 @@
-package ocr
+package child
 
 import (
 	"bytes"
@@ -6,8 +6,8 @@ import (
 	"strconv"
 )
 
-// resident returns the resident size of a process, 0 where it is gone.
-func resident(pid int) uint64 {
+// Resident returns the resident size of a process, 0 where it is gone.
+func Resident(pid int) uint64 {
 	b, err := os.ReadFile("/proc/" + strconv.Itoa(pid) + "/statm")
 	if err != nil {
 		return 0
