@@ -1,0 +1,216 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"windtally/extract"
+	"windtally/extract/scan/press"
+	"windtally/extract/scan/transcribe"
+)
+
+// counts are of cells.
+type counts struct {
+	printed, found, right, accepted, flagged int
+	// Silent are the wrong ones that nothing points at: accepted and misread, lost
+	// from a table without doubts, accepted where nothing is printed.
+	misread, lost, invented int
+}
+
+func (c counts) silent() int { return c.misread + c.lost + c.invented }
+
+func (c *counts) count(same, accepted bool) {
+	c.found++
+	if same {
+		c.right++
+	}
+	switch {
+	case !accepted:
+		c.flagged++
+	case same:
+		c.accepted++
+	default:
+		c.accepted++
+		c.misread++
+	}
+}
+
+// judge counts a found cell against the figure that is printed there.
+func (t *tally) judge(c transcribe.Cell, want string) (misread bool) {
+	text, accepted, _ := c.Settle()
+	same := extract.SameText(text, want)
+	n := &t.figures
+	if c.Letters {
+		n = &t.labels
+		t.figures.printed--
+		t.labels.printed++
+	}
+	n.count(same, accepted)
+	return accepted && !same
+}
+
+func (c *counts) miss(doubted bool) {
+	if doubted {
+		c.flagged++
+	} else {
+		c.lost++
+	}
+}
+
+func (c *counts) add(d counts) {
+	c.printed += d.printed
+	c.found += d.found
+	c.right += d.right
+	c.accepted += d.accepted
+	c.flagged += d.flagged
+	c.misread += d.misread
+	c.lost += d.lost
+	c.invented += d.invented
+}
+
+// tally is what reading a page, or several, came to.
+type tally struct {
+	pages, refused  int
+	figures, labels counts
+	seconds         float64
+	silents         []string
+	why             string // the page was refused
+}
+
+// refuse says that the page cannot be read: all of its figures are flagged.
+func (t *tally) refuse(why string) {
+	t.refused, t.why = 1, why
+	t.figures.flagged = t.figures.printed
+}
+
+func (t tally) remark() string {
+	if t.why == "" {
+		return ""
+	}
+	return "; refused: " + t.why
+}
+
+func (t *tally) say(s press.Spec, kind, want, got string, at extract.Rect, doubts string) {
+	t.silents = append(t.silents, fmt.Sprintf("%s at %.0f,%.0f-%.0f,%.0f: %s: want %q, got %s; doubts of the table: %s", s.Name, at.X0, at.Y0, at.X1, at.Y1, kind, want, got, doubts))
+}
+
+func (t *tally) add(u tally) {
+	t.pages += u.pages
+	t.refused += u.refused
+	t.figures.add(u.figures)
+	t.labels.add(u.labels)
+	t.seconds += u.seconds
+	t.silents = append(t.silents, u.silents...)
+}
+
+// group is tallies by name, in the order of their first page.
+type group struct {
+	names []string
+	of    map[string]*tally
+}
+
+func (g *group) add(name string, t tally) {
+	if g.of == nil {
+		g.of = map[string]*tally{}
+	}
+	if g.of[name] == nil {
+		g.of[name] = &tally{}
+		g.names = append(g.names, name)
+	}
+	g.of[name].add(t)
+}
+
+type board struct {
+	first        string // heading of the first table
+	source, kind group
+	total        tally
+}
+
+func (b *board) addMade(s press.Spec, t tally) {
+	b.first = "fount"
+	b.source.add(s.Fount, t)
+	// A page with several kinds of damage counts in the row of each.
+	for _, k := range s.Kinds {
+		b.kind.add(k, t)
+	}
+	b.kind.add(fmt.Sprintf("%d dpi", s.DPI), t)
+	b.total.add(t)
+}
+
+func (b *board) addReal(name string, t tally) {
+	b.first = "table"
+	b.source.add(name, t)
+	b.total.add(t)
+}
+
+// bound is the 95 % upper bound on a rate of which k cases out of n were seen: the
+// rule of three for none, else the one-sided bound of Clopper and Pearson. It holds
+// for cells that err each by itself; cells of one page do not quite.
+func bound(k, n int) float64 {
+	switch {
+	case n == 0 || k >= n:
+		return 1
+	case k == 0:
+		return min(1, 3/float64(n))
+	}
+	return distuv.Beta{Alpha: float64(k) + 1, Beta: float64(n - k)}.Quantile(0.95)
+}
+
+func (b *board) print(w io.Writer, s settings) error {
+	var out strings.Builder
+	line := func(name string, t tally) {
+		f, l := t.figures, t.labels
+		fmt.Fprintf(&out, "| %s | %d | %d | %d | %d | %d | %d | %d | %d | %d/%d/%d | %d | %d | %d | %.1f |\n", name, t.pages, t.refused,
+			f.printed, f.found, f.right, f.accepted, f.flagged, f.silent(), f.misread, f.lost, f.invented, l.printed, l.right, l.silent(), t.seconds/float64(max(1, t.pages)))
+	}
+	head := func(name string) {
+		fmt.Fprintf(&out, "| %s | pages | unreadable | printed | found | right | accepted | flagged | silent | misread/lost/invented | labels | right | silent | s/page |\n", name)
+		out.WriteString("|---|" + strings.Repeat("--:|", 13) + "\n")
+	}
+	head(b.first)
+	for _, name := range b.source.names {
+		line(name, *b.source.of[name])
+	}
+	if len(b.kind.names) > 0 {
+		out.WriteString("\n")
+		head("damage")
+		names := slices.Clone(b.kind.names)
+		slices.Sort(names)
+		for _, name := range names {
+			line(name, *b.kind.of[name])
+		}
+	}
+	out.WriteString("\n")
+	head("total")
+	line("all", b.total)
+	f := b.total.figures
+	fmt.Fprintf(&out, "\nSilent: %d of %d printed figures, at most %.3g %% with 95 %% confidence. Peak memory of this process, the engine's apart: %s.\n",
+		f.silent(), f.printed, 100*bound(f.silent(), f.printed), peak())
+	if s.verbose {
+		out.WriteString("\n")
+		for _, t := range b.total.silents {
+			out.WriteString("- " + t + "\n")
+		}
+	}
+	_, err := io.WriteString(w, out.String())
+	return err
+}
+
+// peak is the largest resident size so far, where the system tells it.
+func peak() string {
+	data, err := os.ReadFile("/proc/self/status")
+	if err != nil {
+		return "not told by this system"
+	}
+	for line := range strings.Lines(string(data)) {
+		if v, ok := strings.CutPrefix(line, "VmHWM:"); ok {
+			return strings.TrimSpace(v)
+		}
+	}
+	return "not told by this system"
+}
