@@ -287,7 +287,8 @@ func (p *Page) twoUprights(x0, x1 float64, body extract.Rect) bool {
 
 // Read reads the table of a region and columns that a person has fixed: region in the
 // seen frame, columns as ranges on the axis along the rows (seen x for upright tables)
-// at the region's middle.
+// at the region's middle, in the order of the print: a cell's column is its index there,
+// so columns out of order are refused and never sorted.
 func Read(s *scan.Sheet, m *scan.Marks, prose []Word, region extract.Rect, columns [][2]float64) (Table, error) {
 	p := Words(s, m, prose)
 	if region.Empty() {
@@ -302,7 +303,6 @@ func Read(s *scan.Sheet, m *scan.Marks, prose []Word, region extract.Rect, colum
 		}
 		cols[i] = grid.Column{X0: a * p.Scale, X1: b * p.Scale}
 	}
-	sort.SliceStable(cols, func(i, j int) bool { return cols[i].X0 < cols[j].X0 })
 	g, _, err := grid.Read(p.Page, scaled(r, p.Scale).Rounded(), cols)
 	if err != nil {
 		return Table{}, err
