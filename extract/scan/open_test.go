@@ -327,6 +327,9 @@ func TestForms(t *testing.T) {
 	}
 }
 
+// Tool lends tool to the tests from outside the package.
+var Tool = tool
+
 // tool runs an outside program, which must be there.
 func tool(t testing.TB, name string, args ...string) []byte {
 	t.Helper()

@@ -8,7 +8,6 @@ import (
 	"image/png"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -33,20 +32,6 @@ func TestMain(m *testing.M) {
 		return
 	}
 	os.Exit(m.Run())
-}
-
-// outside runs an outside program, which must be there.
-func outside(t *testing.T, name string, args ...string) []byte {
-	t.Helper()
-	cmd := exec.Command(name, args...)
-	cmd.Env = append(os.Environ(), "OMP_THREAD_LIMIT=1")
-	var stderr bytes.Buffer
-	cmd.Stderr = &stderr
-	out, err := cmd.Output()
-	if err != nil {
-		t.Fatalf("%s %v: %v\n%s\nhint: the tests need tesseract-ocr, poppler-utils and imagemagick", name, args, err, stderr.Bytes())
-	}
-	return out
 }
 
 func readImage(t *testing.T, file string) image.Image {
@@ -79,7 +64,7 @@ type box struct{ x0, y0, x1, y1 float64 }
 func words(t *testing.T, file string) map[string]box {
 	t.Helper()
 	out := map[string]box{}
-	for _, line := range strings.Split(string(outside(t, "tesseract", file, "-", "--psm", "6", "--dpi", "200", "tsv")), "\n")[1:] {
+	for _, line := range strings.Split(string(scan.Tool(t, "tesseract", file, "-", "--psm", "6", "--dpi", "200", "tsv")), "\n")[1:] {
 		f := strings.Split(line, "\t")
 		if len(f) < 12 || f[0] != "5" {
 			continue
@@ -126,7 +111,7 @@ func TestPlacesOfWordsByTesseract(t *testing.T) {
 	writeImage(t, at("page.png"), page)
 	upright := words(t, at("page.png"))
 	for _, turned := range []int{0, 90, 180, 270} {
-		outside(t, "convert", at("page.png"), "-rotate", strconv.Itoa(turned), "+repage", at("turned.png"))
+		scan.Tool(t, "convert", at("page.png"), "-rotate", strconv.Itoa(turned), "+repage", at("turned.png"))
 		img := readImage(t, at("turned.png"))
 		s, err := scan.Prepare(img, scan.Options{Page: 1, DPI: 200, Unit: 0.36, Turn: (360 - turned) % 360})
 		if err != nil {
@@ -156,10 +141,10 @@ func TestPlacesOfWordsByTesseract(t *testing.T) {
 			bx, by := s.Seen(got.x1, got.y1)
 			x0, y0 := math.Min(ax, bx)/0.36-6, math.Min(ay, by)/0.36-6
 			wd, ht := math.Abs(bx-ax)/0.36+12, math.Abs(by-ay)/0.36+12
-			outside(t, "convert", at("turned.png"), "-crop", fmt.Sprintf("%.0fx%.0f+%.0f+%.0f", wd, ht, x0, y0),
+			scan.Tool(t, "convert", at("turned.png"), "-crop", fmt.Sprintf("%.0fx%.0f+%.0f+%.0f", wd, ht, x0, y0),
 				"+repage", "-rotate", strconv.Itoa((360-turned)%360), "-bordercolor", "white", "-border", "20", at("word.png"))
 			// Beside so little print tesseract sees dots at times.
-			read := strings.Trim(string(outside(t, "tesseract", at("word.png"), "-", "--psm", "8", "--dpi", "200")), " .'‘’\n\f")
+			read := strings.Trim(string(scan.Tool(t, "tesseract", at("word.png"), "-", "--psm", "8", "--dpi", "200")), " .'‘’\n\f")
 			if read != w {
 				t.Errorf("turned by %d: the place of %q reads %q", turned, w, read)
 			}
@@ -212,7 +197,7 @@ func TestRenderedPageAgainstPdftoppm(t *testing.T) {
 			continue
 		}
 		prefix := filepath.Join(t.TempDir(), "page")
-		outside(t, "pdftoppm", "-r", strconv.Itoa(dpi), "-gray", "-png", "-f", "1", "-l", "1", "-singlefile", file, prefix)
+		scan.Tool(t, "pdftoppm", "-r", strconv.Itoa(dpi), "-gray", "-png", "-f", "1", "-l", "1", "-singlefile", file, prefix)
 		theirs := readImage(t, prefix+".png")
 		a, b := ours.Bounds(), theirs.Bounds()
 		if math.Abs(float64(a.Dx()-b.Dx())) > 1 || math.Abs(float64(a.Dy()-b.Dy())) > 1 {

@@ -53,7 +53,9 @@ func Prepare(img image.Image, o Options) (*Sheet, error) {
 	case o.Turn > 0:
 		s = s.Turned(o.Turn)
 	case o.Turn < 0:
-		s = s.Turned(s.upright())
+		turn, feet, heads := s.upright()
+		s = s.Turned(turn)
+		s.Feet, s.Heads = feet, heads
 	}
 	s.measureSlopes()
 	s.takeRules()

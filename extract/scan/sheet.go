@@ -27,6 +27,9 @@ type Sheet struct {
 	// Turn is the clockwise quarter turn, in degrees, that brings the page as seen
 	// upright: 0, 90, 180 or 270.
 	Turn int
+	// Feet and Heads count the points that stand at the feet and at the heads of
+	// figures, where Prepare found the turn out by them: half a turn exchanges them.
+	Feet, Heads int
 	// RowSlope is dy/dx of printed rows and ColumnSlope is dx/dy of printed columns
 	// in the sheet frame; on a scan they differ, for it is sheared and not only turned.
 	RowSlope, ColumnSlope float64

@@ -229,28 +229,29 @@ func crowd(spots []spot, slope, mid, bin float64) float64 {
 
 // upright returns the clockwise turn that brings the print upright, as far as the ink
 // alone tells it. That lines run across or down is sure on a page of print; which way
-// round is guessed by points, which stand at the feet of figures.
-func (s *Sheet) upright() int {
+// round is guessed by points, which stand at the feet of figures; feet and heads say
+// how many stand there and how many at their heads, once turned.
+func (s *Sheet) upright() (turn, feet, heads int) {
 	list, _ := pieces(s.Ink, s.W, s.H, s.Level())
-	across, feetA := linesAlong(list, s.W, s.H, false)
-	down, feetD := linesAlong(list, s.W, s.H, true)
+	across, low, high := linesAlong(list, s.W, s.H, false)
+	down, right, left := linesAlong(list, s.W, s.H, true)
 	switch {
-	case down > across && feetD >= 0:
+	case down > across && right >= left:
 		// The feet of the figures point to the right, so their heads to the left, which
 		// a clockwise turn brings to the top.
-		return 90
+		return 90, right, left
 	case down > across:
-		return 270
-	case feetA < 0:
-		return 180
+		return 270, left, right
+	case low < high:
+		return 180, high, low
 	}
-	return 0
+	return 0, low, high
 }
 
 // linesAlong counts the figures whose nearest neighbour stands beside them, rather
-// than above or below, and by how many the points beside figures stand nearer to the
-// greater side of the other axis than to the lesser. Swapped, the axes are exchanged.
-func linesAlong(list []piece, w, h int, swapped bool) (beside, feet int) {
+// than above or below, and the points beside figures that stand nearer to the greater
+// side of the other axis and to the lesser. Swapped, the axes are exchanged.
+func linesAlong(list []piece, w, h int, swapped bool) (beside, greater, lesser int) {
 	long := make([]piece, len(list))
 	for i, p := range list {
 		m := max(p.width(), p.height())
@@ -258,7 +259,7 @@ func linesAlong(list []piece, w, h int, swapped bool) (beside, feet int) {
 	}
 	size := figureHeight(long, max(w, h))
 	if size == 0 {
-		return 0, 0
+		return 0, 0, 0
 	}
 	var figures, points []piece
 	for _, p := range list {
@@ -334,12 +335,12 @@ func linesAlong(list []piece, w, h int, swapped bool) (beside, feet int) {
 			}
 			share := (float64(p.y0+p.y1)/2 - float64(q.y0)) / float64(q.height())
 			if share > 0.7 && share < 1.2 {
-				feet++
+				greater++
 			} else if share < 0.3 && share > -0.2 {
-				feet--
+				lesser++
 			}
 			break
 		}
 	}
-	return beside, feet
+	return beside, greater, lesser
 }

@@ -237,18 +237,16 @@ func pitch(widths, steps []float64, h float64) (p, width float64) {
 	return p, width
 }
 
-// glyphs cuts one slot. dust is ink that was judged to be none of the print, lost
-// is ink that is left over and may be print.
-func (c *cutter) glyphs(slot int) (out []*glyph, dust, lost int) {
+// glyphs cuts one slot. lost counts ink that is left over and may be print.
+func (c *cutter) glyphs(slot int) (out []*glyph, lost int) {
 	h, foot := c.fount.height, c.foot[slot]
 	if h == 0 {
-		return nil, 0, len(c.of[slot])
+		return nil, len(c.of[slot])
 	}
 	var pieces []*glyph
 	for _, k := range c.of[slot] {
 		m := &c.marks.List[k]
 		if c.dusty(m) {
-			dust++
 			continue
 		}
 		pieces = append(pieces, &glyph{slot: slot, kind: c.kind(m.Box, foot), x0: m.X0, x1: m.X1, y0: m.Y0, y1: m.Y1, marks: []int32{k}, area: m.Area, foot: foot})
@@ -266,7 +264,7 @@ func (c *cutter) glyphs(slot int) (out []*glyph, dust, lost int) {
 		}
 	}
 	slices.SortFunc(out, func(a, b *glyph) int { return a.x0 + a.x1 - b.x0 - b.x1 })
-	return out, dust, lost
+	return out, lost
 }
 
 // dusty reports whether a mark is too small to be even a worn point.
@@ -410,9 +408,7 @@ func (c *cutter) split(g *glyph) []*glyph {
 	for k := 1; k < n; k++ {
 		ideal := start + float64(k)*p
 		// The last cut may drift: what remains must still be whole figures.
-		if rest := float64(hi) + gap/2; true {
-			ideal = (ideal + rest - float64(n-k)*p) / 2
-		}
+		ideal = (ideal + float64(hi) + gap/2 - float64(n-k)*p) / 2
 		at, least := int(math.Round(ideal)), math.Inf(1)
 		for x := int(ideal - 0.22*p); x <= int(ideal+0.22*p)+1; x++ {
 			if x <= cuts[len(cuts)-1]+2 || x >= hi-2 {

@@ -64,15 +64,7 @@ func linkage(like []float32, n int, cut float32) [][]int {
 			like[a*n+k], like[k*n+a] = v, v
 		}
 		alive[b] = false
-		if done[b] {
-			done[b] = false
-		} else {
-			left--
-		}
-		if done[a] {
-			done[a] = false
-			left++
-		}
+		left--
 		size[a] += sb
 		members[a] = append(members[a], members[b]...)
 		if a < next {

@@ -67,17 +67,21 @@ type Group struct {
 type Result struct {
 	Readings [][]Reading
 	Groups   []Group
-	Glyphs   int
-	// Height and Pitch are the fount's, in pixels of the first part.
-	Height, Pitch float64
 }
 
-// gate holds the thresholds; they were tuned on the tuned half of the made pages.
-var gate = struct {
-	cut, margin, like, purity, step float64
-	smallest                        int
-}{cut: 0.90, margin: 0.45, like: 0.80, purity: 0.7, step: 0.22, smallest: 3}
+// The gates were set by hand on the scans of transcribe's keyed tables alone, TR 572
+// and TR 515 among them; no other fount has a say in them yet.
+const (
+	leastMargin = 0.45 // to the nearest sort of another name
+	leastLike   = 0.80 // of what is usual on the page
+	leastPurity = 0.7  // share of the votes that name a group
+	mostOff     = 0.22 // of the pitch, from figure to figure
+	smallest    = 3    // glyphs of a group that names others
+	// With one glyph there is no neighbour to tell how like two of a sort are.
+	loneCut = 0.90
+)
 
+// sort is the glyphs of one shape, named by their majority.
 type sort struct {
 	members []*glyph
 	mean    []float32
@@ -106,7 +110,7 @@ func Read(ctx context.Context, in Input) (*Result, error) {
 				return nil, ctx.Err()
 			}
 			cell := &cells[p][i]
-			cell.glyphs, cell.dust, cell.lost = c.glyphs(i)
+			cell.glyphs, cell.lost = c.glyphs(i)
 			cell.dropLeaders(c.fount.height)
 			for _, g := range cell.glyphs {
 				if g.kind == figure {
@@ -116,10 +120,6 @@ func Read(ctx context.Context, in Input) (*Result, error) {
 			}
 		}
 	}
-	if len(cutters) > 0 {
-		res.Height, res.Pitch = cutters[0].fount.height, cutters[0].fount.pitch
-	}
-	res.Glyphs = len(all)
 	groups := gather(all)
 	for p, part := range in.Parts {
 		for _, votes := range part.Votes {
@@ -151,9 +151,8 @@ func Read(ctx context.Context, in Input) (*Result, error) {
 
 // cell is the glyphs of one slot, from left to right.
 type cell struct {
-	glyphs     []*glyph
-	dust, lost int
-	leaders    int
+	glyphs []*glyph
+	lost   int // pieces of ink that are none of the print's
 }
 
 // dropLeaders takes a run of low small marks at the right end for a dotted leader.
@@ -173,7 +172,6 @@ func (c *cell) dropLeaders(h float64) {
 				c.lost--
 			}
 		}
-		c.leaders = n - k
 		c.glyphs = c.glyphs[:k]
 	}
 }
@@ -219,25 +217,7 @@ func gather(all []*glyph) []*sort {
 			base = append(base, all[i*len(all)/most])
 		}
 	}
-	n := len(base)
-	like := make([]float32, n*n)
-	parallel(n, func(i int) {
-		for j := range i {
-			v := dot(base[i].fine, base[j].fine)
-			like[i*n+j], like[j*n+i] = v, v
-		}
-	})
-	cut := cutAt(like, n)
-	var groups []*sort
-	for _, list := range linkage(like, n, cut) {
-		s := &sort{}
-		for _, i := range list {
-			s.members = append(s.members, base[i])
-			base[i].of = s
-		}
-		s.average()
-		groups = append(groups, s)
-	}
+	groups, cut := alike(base, 0)
 	if len(base) < len(all) {
 		for _, g := range all {
 			if g.of != nil {
@@ -267,9 +247,36 @@ func gather(all []*glyph) []*sort {
 	return groups
 }
 
+// alike groups glyphs that are like each other by what is usual among them and closer
+// more. It returns the likeness too.
+func alike(glyphs []*glyph, closer float32) (groups []*sort, cut float32) {
+	n := len(glyphs)
+	like := make([]float32, n*n)
+	parallel(n, func(i int) {
+		for j := range i {
+			v := dot(glyphs[i].fine, glyphs[j].fine)
+			like[i*n+j], like[j*n+i] = v, v
+		}
+	})
+	cut = cutAt(like, n) + closer
+	for _, list := range linkage(like, n, cut) {
+		s := &sort{}
+		for _, i := range list {
+			s.members = append(s.members, glyphs[i])
+			glyphs[i].of = s
+		}
+		s.average()
+		groups = append(groups, s)
+	}
+	return groups, cut
+}
+
 // cutAt is how like glyphs must be to be one sort: less on noisy paper, where even
 // the nearest neighbour of a glyph is less like it.
 func cutAt(like []float32, n int) float32 {
+	if n < 2 {
+		return loneCut
+	}
 	var near []float64
 	for i := range n {
 		best := float32(-1)
@@ -279,9 +286,6 @@ func cutAt(like []float32, n int) float32 {
 			}
 		}
 		near = append(near, float64(best))
-	}
-	if n < 2 {
-		return float32(gate.cut)
 	}
 	// On clean print neighbours are 0.98 alike; the share of the signal falls with
 	// noise, and the distance between sorts with it.
@@ -372,28 +376,9 @@ func (s *sort) part(depth int) []*sort {
 	if depth == 4 || n < 6 || n > most || total == 0 || float64(top) >= 0.9*float64(total) || total-top < 3 {
 		return []*sort{s}
 	}
-	like := make([]float32, n*n)
-	least := float32(1)
-	for i := range n {
-		for j := range i {
-			v := dot(s.members[i].fine, s.members[j].fine)
-			like[i*n+j], like[j*n+i] = v, v
-		}
-	}
-	for _, g := range s.members {
-		least = min(least, dot(g.fine, s.mean))
-	}
-	typical := cutAt(like, n)
-	cut := typical + float32(0.015*float64(depth+1))
-	lists := linkage(like, n, cut)
+	finer, _ := alike(s.members, float32(0.015*float64(depth+1)))
 	var out []*sort
-	for _, list := range lists {
-		p := &sort{}
-		for _, i := range list {
-			p.members = append(p.members, s.members[i])
-			s.members[i].of = p
-		}
-		p.average()
+	for _, p := range finer {
 		p.count()
 		out = append(out, p.part(depth+1)...)
 	}
@@ -435,7 +420,7 @@ func nameAll(ctx context.Context, groups []*sort, in Input) error {
 	var pictures []Picture
 	var of []*sort
 	for _, s := range groups {
-		if s.by != "person" && len(s.members) >= gate.smallest {
+		if s.by != "person" && len(s.members) >= smallest {
 			pictures = append(pictures, picture(s.mean))
 			of = append(of, s)
 		}
@@ -487,7 +472,7 @@ func newReader(groups []*sort) *reader {
 		if s.name == 0 {
 			continue
 		}
-		if len(s.members) >= gate.smallest || s.by == "person" {
+		if len(s.members) >= smallest || s.by == "person" {
 			rd.named = append(rd.named, s)
 			for _, g := range s.members {
 				likes = append(likes, float64(dot(g.fine, s.mean)))
@@ -550,7 +535,7 @@ func (c *cutter) judge(cells []cell, rd *reader) []Reading {
 	for i := range cells {
 		out[i] = c.word(&cells[i], rd)
 	}
-	c.conventions(cells, out)
+	c.conventions(out)
 	return out
 }
 
@@ -574,7 +559,7 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 	shaky := func(format string, args ...any) { r.Shaky = append(r.Shaky, fmt.Sprintf(format, args...)) }
 	var b strings.Builder
 	var alternatives [][2]byte // position and rival
-	figures, points, minuses, others := 0, 0, 0, 0
+	figures, points, others := 0, 0, 0
 	for _, g := range cl.glyphs {
 		switch g.kind {
 		case figure:
@@ -582,7 +567,6 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 		case point:
 			points++
 		case minus:
-			minuses++
 		default:
 			others++
 		}
@@ -609,17 +593,17 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 				conf := math.Min(1, math.Max(0, g.margin))
 				r.Confidence = math.Min(r.Confidence, conf)
 				switch {
-				case g.margin < gate.margin:
+				case g.margin < leastMargin:
 					shaky("the %s figure lies between %c and %c", ordinal(k), g.name, g.rival)
 					alternatives = append(alternatives, [2]byte{byte(b.Len()), g.rival})
-				case g.like < math.Max(gate.like*rd.base, rd.near) && (g.margin < 0.8 || g.like < 0.7*rd.base):
+				case g.like < math.Max(leastLike*rd.base, rd.near) && (g.margin < 0.8 || g.like < 0.7*rd.base):
 					shaky("the %s figure is like no %c of the page", ordinal(k), g.name)
 				case g.of != nil && g.of.name != 0 && g.of.name != g.name:
 					shaky("the %s figure stands in the group of %c and is nearest to %c", ordinal(k), g.of.name, g.name)
 					alternatives = append(alternatives, [2]byte{byte(b.Len()), g.of.name})
 				case g.sort.doubled:
 					shaky("the group of the %s figure, %c, seems to hold %c too", ordinal(k), g.name, g.sort.rival)
-				case g.sort.purity < gate.purity && !g.sort.seconded:
+				case g.sort.purity < leastPurity && !g.sort.seconded:
 					shaky("the group of the %s figure, %c, is named by %.0f %% of the votes alone", ordinal(k), g.name, 100*g.sort.purity)
 				}
 			}
@@ -661,7 +645,7 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 		case figure:
 			if last != nil {
 				d := g.mid() - last.mid()
-				lo, hi := p*(1-gate.step), p*(1+gate.step)
+				lo, hi := p*(1-mostOff), p*(1+mostOff)
 				if pointed {
 					lo, hi = 1.2*p, 3.0*p
 				}
@@ -694,7 +678,7 @@ func (c *cutter) dashes(cl *cell) bool {
 
 // conventions learns what the cells of a column have in common and doubts a cell
 // that departs from it.
-func (c *cutter) conventions(cells []cell, out []Reading) {
+func (c *cutter) conventions(out []Reading) {
 	columns := map[int][]int{}
 	var order []int
 	for i, s := range c.slots {
@@ -705,17 +689,13 @@ func (c *cutter) conventions(cells []cell, out []Reading) {
 	}
 	for _, col := range order {
 		decimals := map[int]int{}
-		n, pointed := 0, 0
+		n := 0
 		for _, i := range columns[col] {
 			if out[i].Empty || !strings.ContainsAny(out[i].Text, "0123456789?") {
 				continue
 			}
 			n++
-			d := decimalsOf(out[i].Text)
-			decimals[d]++
-			if d > 0 {
-				pointed++
-			}
+			decimals[decimalsOf(out[i].Text)]++
 		}
 		if n < 4 {
 			continue

@@ -18,9 +18,6 @@ import (
 type Part struct {
 	Page  *Page
 	Table layout.Table
-	// Only tells whether it is there for the sake of its type alone: tables of the
-	// same report lend their figures to a small one.
-	Only bool
 }
 
 // Word is one reader's word about a cell.
@@ -35,7 +32,6 @@ type Word struct {
 type Cell struct {
 	Row, Column int
 	Place       extract.Rect // seen frame
-	Flat        extract.Rect
 	Sorts, OCR  Word
 	Letters     bool // words stand in this column: sorts does not read it
 	Blank       bool // no ink
@@ -47,8 +43,6 @@ type Cell struct {
 type Result struct {
 	Cells  [][]Cell // by part
 	Groups []sorts.Group
-	Glyphs int
-	OCR    bool // an engine took part
 }
 
 const (
@@ -57,15 +51,16 @@ const (
 	cellMargin = 10
 )
 
-// Read reads the cells of the parts, which should be set in one type.
+// Read reads the cells of the parts, which should be set in one type: the tables of a
+// report lend their figures to a small one.
 func Read(ctx context.Context, parts []Part, o Options) (*Result, error) {
-	res := &Result{Cells: make([][]Cell, len(parts)), OCR: o.Engine != nil}
+	res := &Result{Cells: make([][]Cell, len(parts))}
 	in := sorts.Input{Names: o.Names}
 	index := make([][]int, len(parts)) // cell of each slot
 	for p, part := range parts {
 		s := part.Page.Sheet
 		sp := sorts.Part{Sheet: s, Marks: part.Page.Marks}
-		var figures, letters []*image.Gray
+		var figures, letters []layout.Cell
 		var figureAt, letterAt []int
 		for r, row := range part.Table.Rows {
 			if row.SubHead != nil {
@@ -77,12 +72,12 @@ func Read(ctx context.Context, parts []Part, o Options) (*Result, error) {
 					box = cell.Slot
 				}
 				at := len(res.Cells[p])
-				res.Cells[p] = append(res.Cells[p], Cell{Row: r, Column: c, Place: s.SeenOfFlat(box).Rounded(), Flat: box, Blank: len(cell.Marks) == 0})
+				res.Cells[p] = append(res.Cells[p], Cell{Row: r, Column: c, Place: s.SeenOfFlat(box).Rounded(), Blank: len(cell.Marks) == 0})
 				k := &res.Cells[p][at]
 				if part.Table.Columns[c].Words > part.Table.Columns[c].Figures {
 					k.Letters = true
 					if !k.Blank {
-						letters = append(letters, crop(s, part.Page.Marks, cell))
+						letters = append(letters, cell)
 						letterAt = append(letterAt, at)
 					}
 					continue
@@ -90,24 +85,29 @@ func Read(ctx context.Context, parts []Part, o Options) (*Result, error) {
 				sp.Slots = append(sp.Slots, sorts.Slot{Row: r, Column: c, Room: cell.Slot, Baseline: row.Baseline})
 				index[p] = append(index[p], at)
 				if !k.Blank {
-					figures = append(figures, crop(s, part.Page.Marks, cell))
+					figures = append(figures, cell)
 					figureAt = append(figureAt, at)
 				}
 			}
 		}
 		if o.Engine != nil {
-			got, err := o.Engine.Cells(ctx, figures, ocr.Options{Parallel: o.Parallel})
-			if err != nil {
+			figureHeight := s.FigureHeight()
+			recognize := func(cells []layout.Cell, at []int, letters bool) error {
+				imgs := make([]*image.Gray, len(cells))
+				for i, cell := range cells {
+					imgs[i] = crop(s, part.Page.Marks, cell, figureHeight)
+				}
+				got, err := o.Engine.Cells(ctx, imgs, ocr.Options{Parallel: o.Parallel, Letters: letters})
+				for i, g := range got {
+					res.Cells[p][at[i]].OCR = Word{Text: g.Text, Confidence: g.Confidence}
+				}
+				return err
+			}
+			if err := recognize(figures, figureAt, false); err != nil {
 				return nil, err
 			}
-			for i, g := range got {
-				res.Cells[p][figureAt[i]].OCR = Word{Text: g.Text, Confidence: g.Confidence}
-			}
-			if got, err = o.Engine.Cells(ctx, letters, ocr.Options{Parallel: o.Parallel, Letters: true}); err != nil {
+			if err := recognize(letters, letterAt, true); err != nil {
 				return nil, err
-			}
-			for i, g := range got {
-				res.Cells[p][letterAt[i]].OCR = Word{Text: g.Text, Confidence: g.Confidence}
 			}
 			votes := make([]string, len(sp.Slots))
 			for i, at := range index[p] {
@@ -135,7 +135,7 @@ func Read(ctx context.Context, parts []Part, o Options) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	res.Groups, res.Glyphs = got.Groups, got.Glyphs
+	res.Groups = got.Groups
 	for p := range parts {
 		cells := res.Cells[p]
 		for i, r := range got.Readings[p] {
@@ -157,7 +157,8 @@ func oneFigure(text string) string {
 }
 
 // crop draws the ink of one cell, skew undone, at the size that the engine reads best.
-func crop(s *scan.Sheet, m *scan.Marks, cell layout.Cell) *image.Gray {
+// figureHeight is the sheet's, 0 where it has none.
+func crop(s *scan.Sheet, m *scan.Marks, cell layout.Cell, figureHeight float64) *image.Gray {
 	box := cell.Box
 	if box.Empty() {
 		box = cell.Slot
@@ -168,8 +169,8 @@ func crop(s *scan.Sheet, m *scan.Marks, cell layout.Cell) *image.Gray {
 	}
 	h := box.Height()
 	scale := cellHeight / math.Max(h, 1)
-	if f := s.FigureHeight(); f > 0 {
-		scale = cellHeight / f
+	if figureHeight > 0 {
+		scale = cellHeight / figureHeight
 	}
 	w, t := int(math.Ceil(box.Width()*scale))+2*cellMargin, int(math.Ceil(h*scale))+2*cellMargin
 	w, t = min(w, 3000), min(t, 600)
@@ -190,12 +191,7 @@ func crop(s *scan.Sheet, m *scan.Marks, cell layout.Cell) *image.Gray {
 			fx := box.X0 + (float64(x)+0.5-cellMargin)/scale
 			fy := box.Y0 + (float64(y)+0.5-cellMargin)/scale
 			sx, sy := s.Sheet(fx, fy)
-			sx, sy = sx-0.5, sy-0.5
-			x0, y0 := math.Floor(sx), math.Floor(sy)
-			ax, ay := sx-x0, sy-y0
-			xi, yi := int(x0), int(y0)
-			v := (ink(xi, yi)*(1-ax)+ink(xi+1, yi)*ax)*(1-ay) + (ink(xi, yi+1)*(1-ax)+ink(xi+1, yi+1)*ax)*ay
-			img.Pix[y*img.Stride+x] = 255 - uint8(v+0.5)
+			img.Pix[y*img.Stride+x] = 255 - uint8(between(ink, sx, sy)+0.5)
 		}
 	}
 	return img
@@ -284,14 +280,19 @@ func enlarge(p sorts.Picture, k float64) *image.Gray {
 	}
 	for y := range h {
 		for x := range w {
-			sx, sy := (float64(x)+0.5)/k-0.5, (float64(y)+0.5)/k-0.5
-			x0, y0 := math.Floor(sx), math.Floor(sy)
-			ax, ay := sx-x0, sy-y0
-			xi, yi := int(x0), int(y0)
-			img.Pix[y*img.Stride+x] = uint8((at(xi, yi)*(1-ax)+at(xi+1, yi)*ax)*(1-ay) + (at(xi, yi+1)*(1-ax)+at(xi+1, yi+1)*ax)*ay + 0.5)
+			img.Pix[y*img.Stride+x] = uint8(between(at, (float64(x)+0.5)/k, (float64(y)+0.5)/k) + 0.5)
 		}
 	}
 	return img
+}
+
+// between is the value of a picture at a point between the middles of its pixels.
+func between(at func(x, y int) float64, x, y float64) float64 {
+	x, y = x-0.5, y-0.5
+	x0, y0 := math.Floor(x), math.Floor(y)
+	ax, ay := x-x0, y-y0
+	xi, yi := int(x0), int(y0)
+	return (at(xi, yi)*(1-ax)+at(xi+1, yi)*ax)*(1-ay) + (at(xi, yi+1)*(1-ax)+at(xi+1, yi+1)*ax)*ay
 }
 
 // Settle is what a study makes of the cell when nobody rules on it (extract.Collate):
