@@ -2,8 +2,6 @@ package main
 
 import (
 	"fmt"
-	_ "image/jpeg" // formats of page images
-	_ "image/png"
 	"path/filepath"
 	"strings"
 

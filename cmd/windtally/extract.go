@@ -13,6 +13,7 @@ import (
 
 	"windtally/extract"
 	"windtally/extract/grid"
+	"windtally/extract/scan/transcribe"
 	"windtally/extract/workbook"
 	"windtally/normalize"
 
@@ -231,17 +232,20 @@ func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source
 			pages = append(pages, extract.Page{Number: n, Images: 1})
 		}
 	}
-	o, remark, err := p.readers()
-	if err != nil {
-		return nil, nil, nil, err
-	}
+	var o transcribe.Options
+	var lacking string
 	var lastPage int
 	var bare []int
 	images := 0
 	for _, page := range pages {
 		var found []grid.Table
 		if page.Images > 0 && (len(page.Words) == 0 || c.Bool("image")) {
-			images++
+			if images++; images == 1 {
+				// Found only where there is a page image: it takes the start of two processes.
+				if o, lacking, err = p.readers(); err != nil {
+					return nil, nil, nil, err
+				}
+			}
 			pg, err := p.scanPage(c, s, src, page.Number, o)
 			switch {
 			case err == nil:
@@ -287,8 +291,8 @@ func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source
 			lastPage = page.Number
 		}
 	}
-	if images > 0 && remark != "" {
-		remarks = append(remarks, remark)
+	if lacking != "" {
+		remarks = append(remarks, lacking)
 	}
 	if len(bare) > 0 {
 		remarks = append(remarks, fmt.Sprintf("%s: not read, neither a word nor an image that could be read; look at the print", onPages(bare)))

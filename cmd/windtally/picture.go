@@ -14,7 +14,6 @@ import (
 	"slices"
 
 	"windtally/extract"
-	"windtally/extract/scan"
 
 	"golang.org/x/image/draw"
 
@@ -132,27 +131,17 @@ func (l *pictures) turn(m *picture) int {
 
 // draw returns the page as seen, and its pixels to a unit of the seen frame.
 func (l *pictures) draw(src *extract.Source, page int) (image.Image, float64, error) {
-	file := l.s.SourceFile(src)
 	switch sourceKind(src.File) {
 	case "image":
-		f, err := scan.Open(file)
-		if err != nil {
-			return nil, 0, err
-		}
-		img, _, err := f.Frame(page)
+		img, _, err := l.p.pageImage(l.c, l.s, src, page, 0)
 		return img, 1, err
 	case "pdf":
-		r, err := l.p.pdfReader()
-		if err != nil {
-			return nil, 0, err
-		}
 		// A page too large for the first is drawn coarser.
 		var first error
-		for _, dpi := range []float64{300, 150, 75} {
-			data, err := r.Render(l.c.Context, file, page, dpi)
+		for _, dpi := range []float64{scanDPI, scanDPI / 2, scanDPI / 4} {
+			img, _, err := l.p.pageImage(l.c, l.s, src, page, dpi)
 			if err == nil {
-				img, err := png.Decode(bytes.NewReader(data))
-				return img, dpi / 72, err
+				return img, dpi / 72, nil
 			}
 			if first == nil {
 				first = err

@@ -88,13 +88,56 @@ func (p *program) told(c *cli.Context, t *extract.Table, r *extract.Reading, tex
 	return nil
 }
 
+// pagedColumns returns the keys of the columns that stand on the page, and the columns
+// that sub-heads state.
+func pagedColumns(src *extract.Source, t *extract.Table) (keys []string, heads *subHeads, err error) {
+	file := "tables/" + t.Name + ".yaml"
+	if len(t.Regions) == 0 {
+		return nil, nil, &extract.Error{File: file, Table: t.Name, Msg: "names no region of a page", Hint: "windtally extract " + src.Name + " drafts tables with their regions; or key the table: windtally entry " + t.Name}
+	}
+	unit := "points"
+	if sourceKind(src.File) == "image" {
+		unit = "pixels"
+	}
+	heads = &subHeads{}
+	for i := range t.Columns {
+		col := &t.Columns[i]
+		switch {
+		case len(col.X) == 2:
+			keys = append(keys, col.Key)
+		case col.Words != "":
+			heads.add(col.Key, col.Words)
+		default:
+			return nil, nil, &extract.Error{File: file, Table: t.Name, Column: col.Key, Msg: "has no x: [x0, x1], so it cannot be found on the page",
+				Hint: "give the column's left and right edge in " + unit + ", as the draft does for the others; a column that the sub-heads state has words: instead"}
+		}
+	}
+	return keys, heads, nil
+}
+
+// columnsOn returns the ranges of the columns that stand on the region's page.
+func columnsOn(t *extract.Table, region extract.Region) (ranges [][2]float64) {
+	for _, col := range t.Columns {
+		if len(col.X) == 2 {
+			ranges = append(ranges, [2]float64{col.X[0] + region.DX, col.X[1] + region.DX})
+		}
+	}
+	return ranges
+}
+
+// unfit says that a region and its columns do not fit the page.
+func unfit(t *extract.Table, region extract.Region, err error) error {
+	return &extract.Error{File: "tables/" + t.Name + ".yaml", Page: region.Page, Table: t.Name, Msg: strings.TrimPrefix(err.Error(), fmt.Sprintf("page %d: ", region.Page)),
+		Hint: "mend regions: and x: of the columns, or key the table: windtally entry " + t.Name}
+}
+
 // errNoLayer says that the pages of a table are images without a text layer.
 var errNoLayer = errors.New("no text layer")
 
 func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table) (rows []extract.RawRow, givens []extract.Cell, notes []extract.Note, err error) {
-	file := "tables/" + t.Name + ".yaml"
-	if len(t.Regions) == 0 {
-		return nil, nil, nil, &extract.Error{File: file, Table: t.Name, Msg: "names no region of a page", Hint: "windtally extract " + src.Name + " drafts tables with their regions; or key the table: windtally entry " + t.Name}
+	keys, heads, err := pagedColumns(src, t)
+	if err != nil {
+		return nil, nil, nil, err
 	}
 	var numbers []int
 	for _, r := range t.Regions {
@@ -116,41 +159,22 @@ func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.So
 	if bare == len(pages) {
 		return nil, nil, nil, errNoLayer
 	}
-	var keys []string // of the columns that stand on the page
-	heads := &subHeads{}
-	for i := range t.Columns {
-		col := &t.Columns[i]
-		switch {
-		case len(col.X) == 2:
-			keys = append(keys, col.Key)
-		case col.Words != "":
-			heads.add(col.Key, col.Words)
-		default:
-			return nil, nil, nil, &extract.Error{File: file, Table: t.Name, Column: col.Key, Msg: "has no x: [x0, x1], so it cannot be found on the page",
-				Hint: "give the column's left and right edge in points, as the draft does for the others; a column that the sub-heads state has words: instead"}
-		}
-	}
 	for _, region := range t.Regions {
 		var columns []grid.Column
-		for _, col := range t.Columns {
-			if len(col.X) == 2 {
-				columns = append(columns, grid.Column{X0: col.X[0] + region.DX, X1: col.X[1] + region.DX, Head: col.Head})
-			}
+		for _, x := range columnsOn(t, region) {
+			columns = append(columns, grid.Column{X0: x[0], X1: x[1]})
 		}
 		g, strays, err := grid.Read(page[region.Page], region.Rect(), columns)
 		if err != nil {
-			return nil, nil, nil, &extract.Error{File: file, Page: region.Page, Table: t.Name, Msg: strings.TrimPrefix(err.Error(), fmt.Sprintf("page %d: ", region.Page)),
-				Hint: "mend regions: and x: of the columns, or key the table: windtally entry " + t.Name}
+			return nil, nil, nil, unfit(t, region, err)
 		}
 		for _, row := range g.Rows {
 			if len(row.Cells) == 0 {
-				said, err := heads.take(row.SubHead, extract.Place{Page: region.Page, Box: row.Box})
+				said, err := heads.note(t, row.SubHead, extract.Place{Page: region.Page, Box: row.Box})
 				if err != nil {
-					return nil, nil, nil, &extract.Error{File: file, Page: region.Page, Table: t.Name, Msg: err.Error()}
+					return nil, nil, nil, err
 				}
-				if said != "" {
-					notes = append(notes, extract.Note{Kind: extract.SubHead, Text: fmt.Sprintf("page %d: %s", region.Page, said)})
-				}
+				notes = append(notes, said...)
 				continue
 			}
 			raw := extract.RawRow{Page: region.Page, Box: row.Box, Cells: map[string]extract.Cell{}}

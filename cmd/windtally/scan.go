@@ -4,10 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"image"
+	"maps"
 	"runtime"
 	"slices"
-	"sort"
-	"strings"
 
 	"windtally/extract"
 	"windtally/extract/grid"
@@ -33,32 +32,38 @@ func (p *program) readers() (o transcribe.Options, remark string, err error) {
 	return o, "", err
 }
 
-// scanPage draws one page of a source and makes it ready to be read.
-func (p *program) scanPage(c *cli.Context, s *extract.Study, src *extract.Source, page int, o transcribe.Options) (*transcribe.Page, error) {
+// pageImage returns one page of a source as a person sees it, and its resolution: of a
+// PDF drawn at dpi, of an image file as the file says.
+func (p *program) pageImage(c *cli.Context, s *extract.Study, src *extract.Source, page int, dpi float64) (image.Image, float64, error) {
 	file := s.SourceFile(src)
-	so := scan.Options{Page: page, DPI: scanDPI, Unit: 72.0 / scanDPI, Turn: -1}
-	var img image.Image
-	if sourceKind(src.File) == "pdf" {
-		r, err := p.pdfReader()
-		if err != nil {
-			return nil, err
-		}
-		data, err := r.Render(c.Context, file, page, scanDPI)
-		if err != nil {
-			return nil, placed(err, "sources/"+src.File, src.File)
-		}
-		if img, _, err = scan.Decode(data, src.File); err != nil {
-			return nil, err
-		}
-	} else {
+	if sourceKind(src.File) == "image" {
 		f, err := scan.Open(file)
 		if err != nil {
-			return nil, placed(err, "sources/"+src.File, src.File)
+			return nil, 0, err
 		}
-		so.Unit = 1
-		if img, so.DPI, err = f.Frame(page); err != nil {
-			return nil, placed(err, "sources/"+src.File, src.File)
-		}
+		return f.Frame(page)
+	}
+	r, err := p.pdfReader()
+	if err != nil {
+		return nil, 0, err
+	}
+	data, err := r.Render(c.Context, file, page, dpi)
+	if err != nil {
+		return nil, 0, err
+	}
+	img, _, err := scan.Decode(data, src.File)
+	return img, dpi, err
+}
+
+// scanPage makes one page of a source ready to be read.
+func (p *program) scanPage(c *cli.Context, s *extract.Study, src *extract.Source, page int, o transcribe.Options) (*transcribe.Page, error) {
+	img, dpi, err := p.pageImage(c, s, src, page, scanDPI)
+	if err != nil {
+		return nil, placed(err, "sources/"+src.File, src.File)
+	}
+	so := scan.Options{Page: page, DPI: dpi, Unit: 1, Turn: -1}
+	if sourceKind(src.File) == "pdf" {
+		so.Unit = 72 / dpi
 	}
 	pg, err := transcribe.Open(c.Context, img, so, o)
 	if err != nil {
@@ -113,9 +118,9 @@ type scannedTable struct {
 const oneReader = "a figure in a sub-head governs its block and is read by character recognition alone"
 
 func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table) (*scannedTable, error) {
-	file := "tables/" + t.Name + ".yaml"
-	if len(t.Regions) == 0 {
-		return nil, &extract.Error{File: file, Table: t.Name, Msg: "names no region of a page", Hint: "windtally extract " + src.Name + " drafts tables with their regions; or key the table: windtally entry " + t.Name}
+	keys, heads, err := pagedColumns(src, t)
+	if err != nil {
+		return nil, err
 	}
 	o, remark, err := p.readers()
 	if err != nil {
@@ -124,20 +129,6 @@ func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extrac
 	out := &scannedTable{turned: map[int]int{}, engine: o.Engine != nil}
 	if remark != "" {
 		out.notes = append(out.notes, note("%s", remark))
-	}
-	var keys []string
-	heads := &subHeads{}
-	for i := range t.Columns {
-		col := &t.Columns[i]
-		switch {
-		case len(col.X) == 2:
-			keys = append(keys, col.Key)
-		case col.Words != "":
-			heads.add(col.Key, col.Words)
-		default:
-			return nil, &extract.Error{File: file, Table: t.Name, Column: col.Key, Msg: "has no x: [x0, x1], so it cannot be found on the page",
-				Hint: "give the column's left and right edge, as the draft does for the others; a column that the sub-heads state has words: instead"}
-		}
 	}
 	step, done := p.progress(len(t.Regions), "pages")
 	defer done()
@@ -154,26 +145,19 @@ func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extrac
 				out.turned[region.Page] = pg.Sheet.Turn
 			}
 		}
-		var columns [][2]float64
-		for _, col := range t.Columns {
-			if len(col.X) == 2 {
-				columns = append(columns, [2]float64{col.X[0] + region.DX, col.X[1] + region.DX})
-			}
-		}
-		lt, err := pg.Find(region.Rect(), columns)
+		lt, err := pg.Find(region.Rect(), columnsOn(t, region))
 		if err != nil {
-			return nil, &extract.Error{File: file, Page: region.Page, Table: t.Name, Msg: strings.TrimPrefix(err.Error(), fmt.Sprintf("page %d: ", region.Page)),
-				Hint: "mend regions: and x: of the columns, or key the table: windtally entry " + t.Name}
+			return nil, unfit(t, region, err)
 		}
 		parts = append(parts, transcribe.Part{Page: pg, Table: lt})
 		step()
 	}
 	// A small table borrows the figures of its neighbours on the page.
 	lent := len(parts)
-	for _, number := range sortedPages(pages) {
+	for _, number := range slices.Sorted(maps.Keys(pages)) {
 		for _, other := range pages[number].Tables {
 			if !slices.ContainsFunc(parts[:lent], func(q transcribe.Part) bool { return q.Page == pages[number] && q.Table.Region.Overlaps(other.Region) }) {
-				parts = append(parts, transcribe.Part{Page: pages[number], Table: other, Only: true})
+				parts = append(parts, transcribe.Part{Page: pages[number], Table: other})
 			}
 		}
 	}
@@ -193,13 +177,11 @@ func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extrac
 		cells := res.Cells[k]
 		for r, row := range part.Table.Rows {
 			if row.SubHead != nil {
-				said, err := heads.take(row.SubHead.Text, extract.Place{Page: page, Box: sheet.SeenOfFlat(row.SubHead.Box).Rounded()})
+				said, err := heads.note(t, row.SubHead.Text, extract.Place{Page: page, Box: sheet.SeenOfFlat(row.SubHead.Box).Rounded()})
 				if err != nil {
-					return nil, &extract.Error{File: file, Page: page, Table: t.Name, Msg: err.Error()}
+					return nil, err
 				}
-				if said != "" {
-					out.notes = append(out.notes, extract.Note{Kind: extract.SubHead, Text: fmt.Sprintf("page %d: %s", page, said)})
-				}
+				out.notes = append(out.notes, said...)
 				continue
 			}
 			a := extract.RawRow{Page: page, Cells: map[string]extract.Cell{}}
@@ -207,9 +189,6 @@ func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extrac
 			for len(cells) > 0 && cells[0].Row == r {
 				cell := cells[0]
 				cells = cells[1:]
-				if cell.Column >= len(keys) {
-					continue
-				}
 				a.Box = a.Box.Union(cell.Place)
 				place := extract.Place{Page: page, Box: cell.Place}
 				a.Cells[keys[cell.Column]] = wordCell(cell.Sorts, place)
@@ -225,15 +204,6 @@ func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extrac
 		}
 	}
 	return out, nil
-}
-
-func sortedPages(pages map[int]*transcribe.Page) []int {
-	var numbers []int
-	for n := range pages {
-		numbers = append(numbers, n)
-	}
-	sort.Ints(numbers)
-	return numbers
 }
 
 func wordCell(w transcribe.Word, place extract.Place) extract.Cell {
@@ -257,8 +227,10 @@ func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.
 		return &extract.Error{File: "tables/" + t.Name + ".yaml", Table: t.Name, Msg: "no row was read where the table is said to stand; no reading was written",
 			Hint: "mend the table's regions: windtally extract " + src.Name + " --list shows what is seen; or key it: windtally entry " + t.Name}
 	}
-	givens, lost := scannedGivens(t)
-	notes := append(got.notes, lost...)
+	notes := got.notes
+	for _, g := range t.Givens {
+		notes = append(notes, extract.Note{Kind: extract.GivenLost, Text: fmt.Sprintf("given %s: figures outside the grid are not yet read from page images", g.Key)})
+	}
 	var texts []string
 	for _, n := range notes {
 		texts = append(texts, n.Text)
@@ -279,17 +251,9 @@ func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.
 		if rd.name == "sorts" {
 			meta.Notes = kept
 		}
-		if last, err = s.AddReading(t, meta, rd.rows, givens); err != nil {
+		if last, err = s.AddReading(t, meta, rd.rows, nil); err != nil {
 			return err
 		}
 	}
 	return p.told(c, t, last, texts)
-}
-
-// scannedGivens says of each figure outside the grid that a person must rule on it.
-func scannedGivens(t *extract.Table) (givens []extract.Cell, lost []extract.Note) {
-	for _, g := range t.Givens {
-		lost = append(lost, extract.Note{Kind: extract.GivenLost, Text: fmt.Sprintf("given %s: figures outside the grid are not yet read from page images", g.Key)})
-	}
-	return nil, lost
 }

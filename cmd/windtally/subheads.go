@@ -35,6 +35,18 @@ func (h *subHeads) add(key, words string) {
 	h.blocks = append(h.blocks, b)
 }
 
+// note takes one sub-head of the table and returns the note on it, if any.
+func (h *subHeads) note(t *extract.Table, line string, place extract.Place) ([]extract.Note, error) {
+	said, err := h.take(line, place)
+	switch {
+	case err != nil:
+		return nil, &extract.Error{File: "tables/" + t.Name + ".yaml", Page: place.Page, Table: t.Name, Msg: err.Error()}
+	case said == "":
+		return nil, nil
+	}
+	return []extract.Note{{Kind: extract.SubHead, Text: fmt.Sprintf("page %d: %s", place.Page, said)}}, nil
+}
+
 // take reads one sub-head and returns what must be told of it, or "".
 func (h *subHeads) take(line string, place extract.Place) (said string, err error) {
 	var stated []string
