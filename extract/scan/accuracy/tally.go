@@ -1,9 +1,12 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
+	"maps"
 	"os"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -42,8 +45,12 @@ func (c *counts) count(same, accepted bool) {
 
 // judge counts a found cell against the figure that is printed there.
 func (t *tally) judge(c transcribe.Cell, want string) (misread bool) {
-	text, accepted, _ := c.Settle()
+	text, accepted, why := c.Settle()
 	same := extract.SameText(text, want)
+	if !accepted {
+		t.doubt(why, same)
+		t.flags = append(t.flags, fmt.Sprintf("want %q, got %s: %s", want, said(c), why))
+	}
 	n := &t.figures
 	if c.Letters {
 		n = &t.labels
@@ -53,6 +60,24 @@ func (t *tally) judge(c transcribe.Cell, want string) (misread bool) {
 	n.count(same, accepted)
 	return accepted && !same
 }
+
+// doubt counts a flagged cell by what is said of it, its figures left out.
+func (t *tally) doubt(why string, right bool) {
+	if t.doubts == nil {
+		t.doubts = map[string][2]int{}
+	}
+	why = particular.ReplaceAllString(why, "…")
+	n := t.doubts[why]
+	if right {
+		n[0]++
+	} else {
+		n[1]++
+	}
+	t.doubts[why] = n
+}
+
+// particular is what differs from cell to cell in the text of a doubt.
+var particular = regexp.MustCompile(`"[^"]*"|\b(first|second|third|fourth|fifth|sixth|seventh|eighth|ninth|tenth|[0-9]+th)\b|-?[0-9]+(\.[0-9]+)?|\?`)
 
 func (c *counts) miss(doubted bool) {
 	if doubted {
@@ -79,7 +104,9 @@ type tally struct {
 	figures, labels counts
 	seconds         float64
 	silents         []string
-	why             string // the page was refused
+	flags           []string // each flagged cell
+	doubts          map[string][2]int // flagged cells by doubt: read right, read wrong
+	why             string            // the page was refused
 }
 
 // refuse says that the page cannot be read: all of its figures are flagged.
@@ -106,6 +133,13 @@ func (t *tally) add(u tally) {
 	t.labels.add(u.labels)
 	t.seconds += u.seconds
 	t.silents = append(t.silents, u.silents...)
+	t.flags = append(t.flags, u.flags...)
+	for why, n := range u.doubts {
+		if t.doubts == nil {
+			t.doubts = map[string][2]int{}
+		}
+		t.doubts[why] = [2]int{t.doubts[why][0] + n[0], t.doubts[why][1] + n[1]}
+	}
 }
 
 // group is tallies by name, in the order of their first page.
@@ -192,9 +226,22 @@ func (b *board) print(w io.Writer, s settings) error {
 	fmt.Fprintf(&out, "\nSilent: %d of %d printed figures, at most %.3g %% with 95 %% confidence. Peak memory of this process, the engine's apart: %s.\n",
 		f.silent(), f.printed, 100*bound(f.silent(), f.printed), peak())
 	if s.verbose {
+		out.WriteString("\n| doubt | read right | read wrong |\n|---|--:|--:|\n")
+		whys := slices.SortedFunc(maps.Keys(b.total.doubts), func(x, y string) int {
+			m, n := b.total.doubts[x], b.total.doubts[y]
+			return cmp.Or(n[0]+n[1]-m[0]-m[1], strings.Compare(x, y))
+		})
+		for _, why := range whys {
+			fmt.Fprintf(&out, "| %s | %d | %d |\n", why, b.total.doubts[why][0], b.total.doubts[why][1])
+		}
 		out.WriteString("\n")
 		for _, t := range b.total.silents {
 			out.WriteString("- " + t + "\n")
+		}
+		if s.only != "" {
+			for _, t := range b.total.flags {
+				out.WriteString("- flagged: " + t + "\n")
+			}
 		}
 	}
 	_, err := io.WriteString(w, out.String())
