@@ -104,7 +104,7 @@ type tally struct {
 	figures, labels counts
 	seconds         float64
 	silents         []string
-	flags           []string // each flagged cell
+	flags           []string          // each flagged cell
 	doubts          map[string][2]int // flagged cells by doubt: read right, read wrong
 	why             string            // the page was refused
 }
