@@ -295,7 +295,42 @@ func (c *cutter) glyphs(slot int) (out []*glyph, lost int) {
 		}
 	}
 	slices.SortFunc(out, func(a, b *glyph) int { return a.x0 + a.x1 - b.x0 - b.x1 })
-	return out, lost
+	return c.recut(out), lost
+}
+
+// recut cuts a run of figures anew, as one stroke of ink, where two stand nearer than
+// figures can: halves of broken figures that touch their neighbours look like figures.
+func (c *cutter) recut(list []*glyph) []*glyph {
+	var out []*glyph
+	for len(list) > 0 {
+		n, near := 1, false
+		for list[0].kind == figure && n < len(list) && list[n].kind == figure {
+			near = near || list[n].mid()-list[n-1].mid() < 0.75*c.fount.pitch
+			n++
+		}
+		run := list[:n]
+		list = list[n:]
+		if !near {
+			out = append(out, run...)
+			continue
+		}
+		whole := *run[0]
+		for _, g := range run[1:] {
+			whole.x0, whole.x1 = min(whole.x0, g.x0), max(whole.x1, g.x1)
+			whole.y0, whole.y1 = min(whole.y0, g.y0), max(whole.y1, g.y1)
+			for _, k := range g.marks {
+				if !slices.Contains(whole.marks, k) {
+					whole.marks = append(slices.Clone(whole.marks), k)
+				}
+			}
+		}
+		parts := c.split(&whole)
+		if w := whole.width() + c.fount.gap; math.Abs(w-math.Round(w/c.fount.pitch)*c.fount.pitch) > 0.25*c.fount.pitch || slices.ContainsFunc(parts, func(g *glyph) bool { return g.kind != figure }) {
+			parts = run
+		}
+		out = append(out, parts...)
+	}
+	return out
 }
 
 // dusty reports whether a mark is too small to be even a worn point.
