@@ -1,12 +1,13 @@
 # make test        everything that a change must pass
 # make bench       speed and memory
+# make speed       a dense page beside one plain pass of tesseract, with peak memory
 # make fuzz        each fuzz target for FUZZTIME
 # make licences    the licences of what is linked in, after a change of go.mod
 
 STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
 FUZZTIME = 30s
 
-.PHONY: test tools variables format vet staticcheck unit cross bench fuzz licences
+.PHONY: test tools variables format vet staticcheck unit cross bench speed fuzz licences
 
 # Cheap checks first; one after the other, whatever -j says.
 test:
@@ -66,6 +67,9 @@ unit:
 
 bench:
 	go test -run '^$$' -bench . -benchmem ./...
+
+speed:
+	go run ./extract/scan/speed
 
 fuzz:
 	@set -eu; found=0; \

@@ -13,7 +13,6 @@ import (
 
 	"windtally/extract"
 	"windtally/extract/grid"
-	"windtally/extract/scan/transcribe"
 	"windtally/extract/workbook"
 	"windtally/normalize"
 
@@ -232,28 +231,25 @@ func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source
 			pages = append(pages, extract.Page{Number: n, Images: 1})
 		}
 	}
-	var o transcribe.Options
-	var lacking string
+	asImage := func(page extract.Page) bool { return page.Images > 0 && (len(page.Words) == 0 || c.Bool("image")) }
+	var images []int
+	for _, page := range pages {
+		if asImage(page) {
+			images = append(images, page.Number)
+		}
+	}
+	onImages, faults, lacking, err := p.listPages(c, s, src, images)
+	if err != nil {
+		return nil, nil, nil, err
+	}
 	var lastPage int
 	var bare []int
-	images := 0
 	for _, page := range pages {
 		var found []grid.Table
-		if page.Images > 0 && (len(page.Words) == 0 || c.Bool("image")) {
-			if images++; images == 1 {
-				// Found only where there is a page image: it takes the start of two processes.
-				if o, lacking, err = p.readers(); err != nil {
-					return nil, nil, nil, err
-				}
-			}
-			pg, err := p.scanPage(c, s, src, page.Number, o)
-			switch {
-			case err == nil:
-				found = scanTables(pg)
-			case paged && c.Context.Err() == nil:
+		if asImage(page) {
+			found = onImages[page.Number].Tables
+			if err := faults[page.Number]; err != nil {
 				remarks = append(remarks, err.Error())
-			default:
-				return nil, nil, nil, err
 			}
 		} else {
 			if len(page.Words) == 0 {

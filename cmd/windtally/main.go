@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/signal"
 	"strings"
+	"syscall"
 	"time"
 
 	"windtally/extract"
@@ -56,8 +57,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		}
 		return exitDone
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	ctx, stop := signal.NotifyContext(context.Background(), endings()...)
 	defer stop()
+	context.AfterFunc(ctx, stop) // a second signal ends the program at once
 	p := &program{stdin: stdin, stdout: stdout, stderr: stderr, now: time.Now}
 	app := p.app()
 	err := app.RunContext(ctx, optionsFirst(app, args))
@@ -70,9 +72,24 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	case errors.As(err, &usage):
 		fmt.Fprintln(stderr, message(err))
 		return exitUsage
+	case ctx.Err() != nil:
+		fmt.Fprintln(stderr, "windtally: interrupted; no file is half written, and page images that were read are not read again")
+		return exitFailed
 	}
 	fmt.Fprintln(stderr, message(err))
 	return exitFailed
+}
+
+// endings are the signals that end the program. Its children are of other process
+// groups, so that it must end them whatever ends it.
+func endings() []os.Signal {
+	list := []os.Signal{syscall.SIGTERM}
+	for _, s := range []os.Signal{os.Interrupt, syscall.SIGHUP} {
+		if !signal.Ignored(s) { // as under nohup
+			list = append(list, s)
+		}
+	}
+	return list
 }
 
 // message is an error as stderr shows it: hints and further faults stand below the first.

@@ -5,6 +5,8 @@ import (
 	"os"
 	"strconv"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"github.com/schollz/progressbar/v3"
 	"github.com/urfave/cli/v2"
@@ -38,13 +40,51 @@ func counted(n int, noun string) string {
 // progress shows how far a long piece of work is, on stderr when that is a
 // terminal, and nothing otherwise.
 func (p *program) progress(total int, what string) (step func(), done func()) {
+	var count atomic.Int64
+	set, done := p.bar(total, what)
+	return func() { set(int(count.Add(1))) }, done
+}
+
+func (p *program) bar(total int, what string) (set func(at int), done func()) {
 	f, ok := p.stderr.(*os.File)
 	if !ok || !term.IsTerminal(int(f.Fd())) {
-		return func() {}, func() {}
+		return func(int) {}, func() {}
 	}
 	bar := progressbar.NewOptions(total, progressbar.OptionSetWriter(f), progressbar.OptionSetDescription(what),
 		progressbar.OptionClearOnFinish(), progressbar.OptionShowCount())
-	return func() { _ = bar.Add(1) }, func() { _ = bar.Finish() }
+	// Of two goroutines the one that is behind may come later.
+	return func(at int) {
+		switch {
+		case at == 0:
+			_ = bar.RenderBlank()
+		case int64(at) > bar.State().CurrentNum:
+			_ = bar.Set(at)
+		}
+	}, func() { _ = bar.Finish() }
+}
+
+// stages shows how far each stage of a long piece of work is, where progress is shown.
+// Several goroutines may tell.
+func (p *program) stages() (tell func(stage string, at, total int), done func()) {
+	var mu sync.Mutex
+	var now string
+	var set func(at int)
+	end := func() {}
+	tell = func(stage string, at, total int) {
+		mu.Lock()
+		defer mu.Unlock()
+		if stage != now {
+			end()
+			now = stage
+			set, end = p.bar(total, stage)
+		}
+		set(at)
+	}
+	return tell, func() {
+		mu.Lock()
+		defer mu.Unlock()
+		end()
+	}
 }
 
 // wrap indents and folds a text for a terminal.

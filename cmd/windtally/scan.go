@@ -7,6 +7,7 @@ import (
 	"maps"
 	"runtime"
 	"slices"
+	"sync/atomic"
 
 	"windtally/extract"
 	"windtally/extract/grid"
@@ -22,14 +23,19 @@ import (
 // most scans of reports.
 const scanDPI = 300
 
-// readers says with what page images are read; remark says what is missing.
-func (p *program) readers() (o transcribe.Options, remark string, err error) {
-	o.Parallel = runtime.NumCPU()
+// readers says with what page images are read, and where results are kept; remark
+// says what is missing.
+func (p *program) readers() (o transcribe.Options, k keeper, remark string, err error) {
+	k = newKeeper()
+	o.Parallel = runtime.GOMAXPROCS(0)
 	o.Engine, err = ocr.Locate()
 	if errors.Is(err, ocr.ErrMissing) {
-		return o, "page images are read by shape alone and nothing names the shapes: " + err.Error(), nil
+		return o, k, "page images are read by shape alone and nothing names the shapes: " + err.Error(), nil
 	}
-	return o, "", err
+	if err == nil {
+		o.Engine.Cache = k.dir
+	}
+	return o, k, "", err
 }
 
 // pageImage returns one page of a source as a person sees it, and its resolution: of a
@@ -55,8 +61,9 @@ func (p *program) pageImage(c *cli.Context, s *extract.Study, src *extract.Sourc
 	return img, dpi, err
 }
 
-// scanPage makes one page of a source ready to be read.
-func (p *program) scanPage(c *cli.Context, s *extract.Study, src *extract.Source, page int, o transcribe.Options) (*transcribe.Page, error) {
+// openPage makes one page of a source ready to be read, or says on its sheet why it
+// cannot be.
+func (p *program) openPage(c *cli.Context, s *extract.Study, src *extract.Source, page int, o transcribe.Options, r *room) (*transcribe.Page, error) {
 	img, dpi, err := p.pageImage(c, s, src, page, scanDPI)
 	if err != nil {
 		return nil, placed(err, "sources/"+src.File, src.File)
@@ -65,15 +72,64 @@ func (p *program) scanPage(c *cli.Context, s *extract.Study, src *extract.Source
 	if sourceKind(src.File) == "pdf" {
 		so.Unit = 72 / dpi
 	}
-	pg, err := transcribe.Open(c.Context, img, so, o)
+	give := r.take(img.Bounds().Dx() * img.Bounds().Dy())
+	defer give()
+	return transcribe.Open(c.Context, img, so, o)
+}
+
+func unreadable(src *extract.Source, page int, why string) error {
+	return &extract.Error{File: "sources/" + src.File, Page: page, Msg: "cannot be read: " + why,
+		Hint: "cite a better scan, or key its tables: windtally entry TABLE"}
+}
+
+// listing is what is seen on a page image: its tables, or why it cannot be read.
+type listing struct {
+	Tables     []grid.Table
+	Unreadable string
+}
+
+// listPages sees what is on page images.
+func (p *program) listPages(c *cli.Context, s *extract.Study, src *extract.Source, pages []int) (found map[int]listing, faults map[int]error, lacking string, err error) {
+	if len(pages) == 0 {
+		return nil, nil, "", nil // it takes the start of two processes to find what reads them
+	}
+	o, k, lacking, err := p.readers()
 	if err != nil {
-		return nil, err
+		return nil, nil, "", err
 	}
-	if why := pg.Sheet.Unreadable; why != "" {
-		return nil, &extract.Error{File: "sources/" + src.File, Page: page, Msg: "cannot be read: " + why,
-			Hint: "cite a better scan, or key its tables: windtally entry TABLE"}
+	step, done := p.progress(len(pages), "page images")
+	defer done()
+	list, errs := make([]listing, len(pages)), make([]error, len(pages))
+	r := newRoom()
+	err = eachPage(c.Context, len(pages), func(i int) error {
+		list[i], errs[i] = kept(k, "listing", src, o, pages[i], func() (listing, error) {
+			pg, err := p.openPage(c, s, src, pages[i], o, r)
+			if err != nil {
+				return listing{}, err
+			}
+			return listing{scanTables(pg), pg.Sheet.Unreadable}, nil
+		})
+		if errs[i] == nil && list[i].Unreadable != "" {
+			errs[i] = unreadable(src, pages[i], list[i].Unreadable)
+		}
+		step()
+		// A page of a PDF that cannot be read is a remark on it, other faults end the run.
+		if sourceKind(src.File) == "pdf" && c.Context.Err() == nil {
+			return nil
+		}
+		return errs[i]
+	})
+	if err != nil {
+		return nil, nil, "", err
 	}
-	return pg, nil
+	found, faults = map[int]listing{}, map[int]error{}
+	for i, page := range pages {
+		found[page] = list[i]
+		if errs[i] != nil {
+			faults[page] = errs[i]
+		}
+	}
+	return found, faults, lacking, nil
 }
 
 // scanTables lists the tables of a page image in the form in which those of a text
@@ -106,51 +162,54 @@ func scanTables(pg *transcribe.Page) []grid.Table {
 	return out
 }
 
-// scannedTable is the two readings of a table on page images.
+// scannedTable is the two readings of a table on page images. Its fields are seen from
+// outside because JSON keeps it.
 type scannedTable struct {
-	sorts, ocr []extract.RawRow
-	notes      []extract.Note
-	turned     map[int]int
-	engine     bool
+	Sorts, OCR []extract.RawRow
+	Notes      []extract.Note
+	Turned     map[int]int
+	Engine     bool
 }
 
 // oneReader says why a figure in a sub-head waits for a person.
 const oneReader = "a figure in a sub-head governs its block and is read by character recognition alone"
 
 func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table) (*scannedTable, error) {
+	o, k, remark, err := p.readers()
+	if err != nil {
+		return nil, err
+	}
+	tell, done := p.stages()
+	defer done()
+	o.Progress = tell
+	return kept(k, "reading", src, o, t, func() (*scannedTable, error) { return p.readPageImages(c, s, src, t, o, remark) })
+}
+
+// readPageImages reads a table; remark says what is missing for it.
+func (p *program) readPageImages(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table, o transcribe.Options, remark string) (*scannedTable, error) {
 	keys, heads, err := pagedColumns(src, t)
 	if err != nil {
 		return nil, err
 	}
-	o, remark, err := p.readers()
+	out := &scannedTable{Turned: map[int]int{}, Engine: o.Engine != nil}
+	if remark != "" {
+		out.Notes = append(out.Notes, note("%s", remark))
+	}
+	pages, err := p.openPages(c, s, src, t, o)
 	if err != nil {
 		return nil, err
 	}
-	out := &scannedTable{turned: map[int]int{}, engine: o.Engine != nil}
-	if remark != "" {
-		out.notes = append(out.notes, note("%s", remark))
-	}
-	step, done := p.progress(len(t.Regions), "pages")
-	defer done()
-	pages := map[int]*transcribe.Page{}
 	var parts []transcribe.Part
 	for _, region := range t.Regions {
 		pg := pages[region.Page]
-		if pg == nil {
-			if pg, err = p.scanPage(c, s, src, region.Page, o); err != nil {
-				return nil, err
-			}
-			pages[region.Page] = pg
-			if pg.Sheet.Turn != 0 {
-				out.turned[region.Page] = pg.Sheet.Turn
-			}
+		if pg.Sheet.Turn != 0 {
+			out.Turned[region.Page] = pg.Sheet.Turn
 		}
 		lt, err := pg.Find(region.Rect(), columnsOn(t, region))
 		if err != nil {
 			return nil, unfit(t, region, err)
 		}
 		parts = append(parts, transcribe.Part{Page: pg, Table: lt})
-		step()
 	}
 	// A small table borrows the figures of its neighbours on the page.
 	lent := len(parts)
@@ -170,8 +229,8 @@ func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extrac
 		sheet := part.Page.Sheet
 		for _, d := range part.Table.Doubts {
 			n := extract.Note{Kind: extract.Geometry, Text: fmt.Sprintf("page %d: %s", page, d.Text)}
-			if !slices.Contains(out.notes, n) {
-				out.notes = append(out.notes, n)
+			if !slices.Contains(out.Notes, n) {
+				out.Notes = append(out.Notes, n)
 			}
 		}
 		cells := res.Cells[k]
@@ -181,7 +240,7 @@ func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extrac
 				if err != nil {
 					return nil, err
 				}
-				out.notes = append(out.notes, said...)
+				out.Notes = append(out.Notes, said...)
 				continue
 			}
 			a := extract.RawRow{Page: page, Cells: map[string]extract.Cell{}}
@@ -200,10 +259,42 @@ func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extrac
 				cell.Doubt = oneReader
 				a.Cells[h.key], b.Cells[h.key] = cell, cell
 			}
-			out.sorts, out.ocr = append(out.sorts, a), append(out.ocr, b)
+			out.Sorts, out.OCR = append(out.Sorts, a), append(out.OCR, b)
 		}
 	}
 	return out, nil
+}
+
+// openPages makes the pages of a table ready.
+func (p *program) openPages(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table, o transcribe.Options) (map[int]*transcribe.Page, error) {
+	var numbers []int
+	for _, region := range t.Regions {
+		if !slices.Contains(numbers, region.Page) {
+			numbers = append(numbers, region.Page)
+		}
+	}
+	list := make([]*transcribe.Page, len(numbers))
+	var ready atomic.Int64
+	o.Progress("pages", 0, len(numbers))
+	r := newRoom()
+	err := eachPage(c.Context, len(numbers), func(i int) (err error) {
+		if list[i], err = p.openPage(c, s, src, numbers[i], o, r); err != nil {
+			return err
+		}
+		if why := list[i].Sheet.Unreadable; why != "" {
+			return unreadable(src, numbers[i], why)
+		}
+		o.Progress("pages", int(ready.Add(1)), len(numbers))
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	pages := map[int]*transcribe.Page{}
+	for i, n := range numbers {
+		pages[n] = list[i]
+	}
+	return pages, nil
 }
 
 func wordCell(w transcribe.Word, place extract.Place) extract.Cell {
@@ -223,11 +314,11 @@ func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.
 	if err != nil {
 		return err
 	}
-	if len(got.sorts) == 0 {
+	if len(got.Sorts) == 0 {
 		return &extract.Error{File: "tables/" + t.Name + ".yaml", Table: t.Name, Msg: "no row was read where the table is said to stand; no reading was written",
 			Hint: "mend the table's regions: windtally extract " + src.Name + " --list shows what is seen; or key it: windtally entry " + t.Name}
 	}
-	notes := got.notes
+	notes := got.Notes
 	for _, g := range t.Givens {
 		notes = append(notes, extract.Note{Kind: extract.GivenLost, Text: fmt.Sprintf("given %s: figures outside the grid are not yet read from page images", g.Key)})
 	}
@@ -240,14 +331,14 @@ func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.
 	for _, rd := range []struct {
 		name, settings string
 		rows           []extract.RawRow
-	}{{"ocr", "tesseract on cells cut by layout", got.ocr}, {"sorts", "figures grouped by shape, cells cut by layout", got.sorts}} {
-		if rd.name == "ocr" && !got.engine {
+	}{{"ocr", "tesseract on cells cut by layout", got.OCR}, {"sorts", "figures grouped by shape, cells cut by layout", got.Sorts}} {
+		if rd.name == "ocr" && !got.Engine {
 			continue
 		}
 		if hasReading(s, t, rd.name) {
 			texts = append(texts, "replaces the reading "+rd.name+" that was there")
 		}
-		meta := extract.ReadingMeta{Reader: rd.name, Source: src.Name, SourceSHA256: src.SHA256, Program: "windtally " + version, Settings: rd.settings, Scan: true, Turned: got.turned}
+		meta := extract.ReadingMeta{Reader: rd.name, Source: src.Name, SourceSHA256: src.SHA256, Program: "windtally " + version, Settings: rd.settings, Scan: true, Turned: got.Turned}
 		if rd.name == "sorts" {
 			meta.Notes = kept
 		}

@@ -7,6 +7,7 @@ import (
 	"image"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -26,6 +27,9 @@ type Options struct {
 	// Parallel is the number of child processes at a time; 0 means 1. It has no
 	// influence on the result.
 	Parallel int
+	// Done, where there is one, is called as images are read, with how many more; by
+	// several goroutines at a time.
+	Done func(n int)
 }
 
 const (
@@ -70,6 +74,22 @@ func (e *Engine) lines(ctx context.Context, imgs []*image.Gray, o Options) ([]Re
 	}
 	if len(s.rows) > 0 {
 		sheets = append(sheets, s)
+	}
+	if e.Cache != nil {
+		args := cellArgs(o)
+		sheets = slices.DeleteFunc(sheets, func(s sheet) bool {
+			piece, ok := e.recall(args, s.pgm())
+			if !ok {
+				return false
+			}
+			words, err := parsePiece(piece)
+			if err != nil {
+				return false
+			}
+			s.results(words, o.Letters, out)
+			o.done(len(s.rows))
+			return true
+		})
 	}
 	if len(sheets) == 0 {
 		return out, nil
@@ -116,6 +136,12 @@ func (e *Engine) lines(ctx context.Context, imgs []*image.Gray, o Options) ([]Re
 	return out, nil
 }
 
+func (o Options) done(n int) {
+	if o.Done != nil {
+		o.Done(n)
+	}
+}
+
 // sheet is a column of images, one a line.
 type sheet struct {
 	rows []row
@@ -158,26 +184,10 @@ func (s *sheet) pgm() []byte {
 	return out
 }
 
-// batch reads sheets in one child and puts the results into their places in out.
-func (e *Engine) batch(ctx context.Context, sheets []sheet, o Options, out []Result) error {
-	dir, err := os.MkdirTemp("", "windtally-ocr-")
-	if err != nil {
-		return fmt.Errorf("no folder for tesseract: %w", err)
-	}
-	defer os.RemoveAll(dir)
-	var list strings.Builder
-	cells := 0
-	for i := range sheets {
-		name := strconv.Itoa(i) + ".pgm"
-		if err := os.WriteFile(filepath.Join(dir, name), sheets[i].pgm(), 0o600); err != nil {
-			return fmt.Errorf("no image for tesseract: %w", err)
-		}
-		list.WriteString(name + "\n")
-		cells += len(sheets[i].rows)
-	}
-	if err := os.WriteFile(filepath.Join(dir, "list"), []byte(list.String()), 0o600); err != nil {
-		return fmt.Errorf("no list for tesseract: %w", err)
-	}
+func sheetFile(i int) string { return strconv.Itoa(i) + ".pgm" }
+
+// cellArgs is the engine's command line for sheets of cells.
+func cellArgs(o Options) []string {
 	// A block of lines (6) with a space allowed: a sparse layout (11) drops "-0."
 	// with high confidence, and without the space figures beyond a gap are lost.
 	args := []string{"list", "stdout", "-l", "eng", "--dpi", "300", "--psm", "6",
@@ -189,8 +199,40 @@ func (e *Engine) batch(ctx context.Context, sheets []sheet, o Options, out []Res
 		}
 		args = append(args, "-c", "tessedit_char_whitelist="+allow+" ")
 	}
-	answer, _, err := e.run(ctx, args, dir, batchTime+time.Duration(cells)*cellTime)
+	return args
+}
+
+// batch reads sheets in one child and puts the results into their places in out.
+func (e *Engine) batch(ctx context.Context, sheets []sheet, o Options, out []Result) error {
+	dir, err := os.MkdirTemp("", "windtally-ocr-")
 	if err != nil {
+		return fmt.Errorf("no folder for tesseract: %w", err)
+	}
+	defer os.RemoveAll(dir)
+	var list strings.Builder
+	cells := 0
+	for i := range sheets {
+		name := sheetFile(i)
+		if err := os.WriteFile(filepath.Join(dir, name), sheets[i].pgm(), 0o600); err != nil {
+			return fmt.Errorf("no image for tesseract: %w", err)
+		}
+		list.WriteString(name + "\n")
+		cells += len(sheets[i].rows)
+	}
+	if err := os.WriteFile(filepath.Join(dir, "list"), []byte(list.String()), 0o600); err != nil {
+		return fmt.Errorf("no list for tesseract: %w", err)
+	}
+	args := cellArgs(o)
+	// A sheet is read when the answer about the next one begins.
+	begun := 0
+	seen := counter{begun: func() {
+		if begun++; begun > 1 && begun <= len(sheets) {
+			o.done(len(sheets[begun-2].rows))
+		}
+	}}
+	answer, _, err := e.watched(ctx, args, dir, batchTime+time.Duration(cells)*cellTime, seen.see)
+	if err != nil {
+		e.keepSheets(args, sheets, answer, false)
 		return err
 	}
 	pages, err := parse(answer)
@@ -203,6 +245,10 @@ func (e *Engine) batch(ctx context.Context, sheets []sheet, o Options, out []Res
 	for i := range sheets {
 		sheets[i].results(pages[i], o.Letters, out)
 	}
+	if begun > 0 {
+		o.done(len(sheets[min(begun, len(sheets))-1].rows))
+	}
+	e.keepSheets(args, sheets, answer, true)
 	return nil
 }
 

@@ -17,7 +17,10 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
+
+	"windtally/extract/scan/cache"
 )
 
 const (
@@ -58,7 +61,12 @@ type Engine struct {
 	// 0 means 1 GB.
 	Memory uint64
 
+	// Cache keeps answers, so that no image is read twice; nil keeps none. It has no
+	// influence on a result.
+	Cache *cache.Dir
+
 	orientation bool // it has the data for Orientation
+	identity    func() string
 }
 
 var versionLine = regexp.MustCompile(`(?m)^tesseract v?((\d+)\.\d[\w.-]*)`)
@@ -90,15 +98,25 @@ func Locate() (*Engine, error) {
 		return nil, fmt.Errorf("%w (%s is version %s)", ErrMissing, path, m[1])
 	}
 	e.Version = m[1]
+	told := string(out) + "\n" + complaint
 	out, complaint, err = e.run(context.Background(), []string{"--list-langs"}, "", locateTime)
 	if err != nil {
 		return nil, fmt.Errorf("%w (%v)", ErrMissing, err)
 	}
-	langs := strings.Fields(string(out) + "\n" + complaint)
+	listed := string(out) + "\n" + complaint
+	langs := strings.Fields(listed)
 	if !slices.Contains(langs, "eng") {
 		return nil, fmt.Errorf("%w (%s has no data for English: Debian: apt-get install tesseract-ocr-eng)", ErrMissing, path)
 	}
 	e.orientation = slices.Contains(langs, "osd")
+	// It costs the digest of some megabytes, which only a cache asks for.
+	e.identity = sync.OnceValue(func() string {
+		id, err := identify(path, told, listed)
+		if err != nil {
+			return ""
+		}
+		return id
+	})
 	return e, nil
 }
 

@@ -39,31 +39,45 @@ func (e *Engine) page(ctx context.Context, img *image.Gray, dpi float64, mode st
 	if err := check("page", img, maxSide, maxSide); err != nil {
 		return nil, err
 	}
-	answer, _, err := e.one(ctx, img, dpi, "-l", "eng", "--psm", mode, "-c", "tessedit_create_tsv=1")
-	if err != nil {
-		return nil, err
-	}
-	return parseTSV(answer, img.Bounds().Min)
+	var words []Word
+	_, err := e.one(ctx, img, dpi, func(answer []byte) (err error) {
+		words, err = parseTSV(answer, img.Bounds().Min)
+		return err
+	}, "-l", "eng", "--psm", mode, "-c", "tessedit_create_tsv=1")
+	return words, err
 }
 
-// one runs the engine on one image.
-func (e *Engine) one(ctx context.Context, img *image.Gray, dpi float64, args ...string) ([]byte, string, error) {
-	dir, err := os.MkdirTemp("", "windtally-ocr-")
-	if err != nil {
-		return nil, "", fmt.Errorf("no folder for tesseract: %w", err)
-	}
-	defer os.RemoveAll(dir)
+// one has take read what the engine answers about one image, or what it answered
+// before.
+func (e *Engine) one(ctx context.Context, img *image.Gray, dpi float64, take func(answer []byte) error, args ...string) (complaint string, err error) {
 	b := img.Bounds()
 	s := sheet{w: b.Dx(), h: b.Dy(), rows: []row{{img: img}}}
-	if err := os.WriteFile(filepath.Join(dir, "page.pgm"), s.pgm(), 0o600); err != nil {
-		return nil, "", fmt.Errorf("no image for tesseract: %w", err)
-	}
+	pgm := s.pgm()
 	args = append([]string{"page.pgm", "stdout"}, args...)
 	if dpi > 0 {
 		args = append(args, "--dpi", strconv.Itoa(int(dpi+0.5)))
 	}
+	if answer, ok := e.recall(args, pgm); ok && take(answer) == nil {
+		return "", nil
+	}
+	dir, err := os.MkdirTemp("", "windtally-ocr-")
+	if err != nil {
+		return "", fmt.Errorf("no folder for tesseract: %w", err)
+	}
+	defer os.RemoveAll(dir)
+	if err := os.WriteFile(filepath.Join(dir, "page.pgm"), pgm, 0o600); err != nil {
+		return "", fmt.Errorf("no image for tesseract: %w", err)
+	}
 	limit := pageTime + time.Duration(float64(b.Dx()*b.Dy())/1e6*float64(megapixelTime))
-	return e.run(ctx, args, dir, limit)
+	answer, complaint, err := e.run(ctx, args, dir, limit)
+	if err != nil {
+		return complaint, err
+	}
+	if err := take(answer); err != nil {
+		return complaint, err
+	}
+	e.keep(args, pgm, answer)
+	return complaint, nil
 }
 
 // parseTSV reads the words of an answer in tab separated values: level, page,
@@ -116,13 +130,17 @@ func (e *Engine) Orientation(ctx context.Context, img *image.Gray) (turn int, co
 	if err := check("page", img, maxSide, maxSide); err != nil {
 		return 0, 0, err
 	}
-	answer, complaint, err := e.one(ctx, img, 0, "--psm", "0")
+	complaint, err := e.one(ctx, img, 0, func(answer []byte) (err error) {
+		turn, confidence, err = parseOrientation(answer)
+		return err
+	}, "--psm", "0")
 	if strings.Contains(complaint, "Too few characters") {
 		return 0, 0, nil
 	}
-	if err != nil {
-		return 0, 0, err
-	}
+	return turn, confidence, err
+}
+
+func parseOrientation(answer []byte) (turn int, confidence float64, err error) {
 	found := 0
 	for line := range strings.Lines(string(answer)) {
 		key, value, _ := strings.Cut(strings.TrimSpace(line), ": ")

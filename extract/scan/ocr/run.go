@@ -29,6 +29,12 @@ const (
 // all that it started are killed when ctx ends, when limit has passed, when it
 // grows beyond the bound, or when it writes more than any page gives.
 func (e *Engine) run(ctx context.Context, args []string, dir string, limit time.Duration) (stdout []byte, stderr string, err error) {
+	return e.watched(ctx, args, dir, limit, func([]byte) {})
+}
+
+// watched is run, which shows seen what the engine writes as it comes. With an error
+// it returns what came before.
+func (e *Engine) watched(ctx context.Context, args []string, dir string, limit time.Duration, seen func(p []byte)) (stdout []byte, stderr string, err error) {
 	if err := ctx.Err(); err != nil {
 		return nil, "", fmt.Errorf("tesseract was not started: %w", context.Cause(ctx))
 	}
@@ -54,7 +60,7 @@ func (e *Engine) run(ctx context.Context, args []string, dir string, limit time.
 	w := child.Watch{Kill: func() { child.KillGroup(cmd) }}
 	out := &child.Opening{Most: maxStdout, Full: func() { w.Stop(fmt.Errorf("wrote more than %d MB", maxStdout>>20)) }}
 	complaint := &child.Opening{Most: maxStderr}
-	cmd.Stdout, cmd.Stderr = out, complaint
+	cmd.Stdout, cmd.Stderr = &shown{out, seen}, complaint
 	if err := cmd.Start(); err != nil {
 		return nil, "", fmt.Errorf("tesseract cannot be started: %w", err)
 	}
@@ -90,7 +96,7 @@ func (e *Engine) run(ctx context.Context, args []string, dir string, limit time.
 		child.KillRest(cmd) // its pipes are held open
 	}
 	if why := w.Reason(); why != nil {
-		return nil, complaint.String(), fmt.Errorf("tesseract was stopped: %w", why)
+		return out.Bytes(), complaint.String(), fmt.Errorf("tesseract was stopped: %w", why)
 	}
 	if err != nil {
 		line, _, _ := strings.Cut(strings.TrimSpace(complaint.String()), "\n")
@@ -100,6 +106,17 @@ func (e *Engine) run(ctx context.Context, args []string, dir string, limit time.
 		return nil, complaint.String(), fmt.Errorf("tesseract failed: %w: %s", err, line)
 	}
 	return out.Bytes(), complaint.String(), nil
+}
+
+// shown is a stream that is looked at on its way.
+type shown struct {
+	to   *child.Opening
+	seen func(p []byte)
+}
+
+func (s *shown) Write(p []byte) (int, error) {
+	s.seen(p)
+	return s.to.Write(p)
 }
 
 // environment is all that the child learns of ours: where libraries and data lie.

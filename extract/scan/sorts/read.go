@@ -124,7 +124,7 @@ func Read(ctx context.Context, in Input) (*Result, error) {
 			}
 		}
 	}
-	groups := gather(all)
+	groups := gather(ctx, all)
 	for p, part := range in.Parts {
 		for _, votes := range part.Votes {
 			for i, text := range votes {
@@ -132,12 +132,18 @@ func Read(ctx context.Context, in Input) (*Result, error) {
 			}
 		}
 	}
-	groups = purge(groups)
+	groups = purge(ctx, groups)
+	if err := ctx.Err(); err != nil {
+		return nil, err // grouping was broken off
+	}
 	if err := nameAll(ctx, groups, in); err != nil {
 		return nil, err
 	}
 	rd := newReader(groups)
-	for _, g := range all {
+	for i, g := range all {
+		if i%64 == 0 && ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
 		rd.read(g)
 	}
 	for p := range in.Parts {
@@ -209,7 +215,7 @@ func (c *cell) vote(text string) {
 const most = 3600
 
 // gather groups glyphs by shape.
-func gather(all []*glyph) []*sort {
+func gather(ctx context.Context, all []*glyph) []*sort {
 	base := all
 	if len(base) > most {
 		// Every k-th, so that all pages and columns are in it.
@@ -218,7 +224,7 @@ func gather(all []*glyph) []*sort {
 			base = append(base, all[i*len(all)/most])
 		}
 	}
-	groups, cut := alike(base, 0)
+	groups, cut := alike(ctx, base, 0)
 	if len(base) < len(all) {
 		for _, g := range all {
 			if g.of != nil {
@@ -249,11 +255,14 @@ func gather(all []*glyph) []*sort {
 }
 
 // alike groups glyphs that are like each other by what is usual among them and closer
-// more. It returns the likeness too.
-func alike(glyphs []*glyph, closer float32) (groups []*sort, cut float32) {
+// more. It returns the likeness too. What it returns when ctx has ended means nothing.
+func alike(ctx context.Context, glyphs []*glyph, closer float32) (groups []*sort, cut float32) {
 	n := len(glyphs)
 	like := make([]float32, n*n)
 	parallel(n, func(i int) {
+		if ctx.Err() != nil {
+			return
+		}
 		for j := range i {
 			v := dot(glyphs[i].fine, glyphs[j].fine)
 			like[i*n+j], like[j*n+i] = v, v
@@ -373,27 +382,27 @@ func (s *sort) mixed(named []*sort) (rival byte, is bool) {
 }
 
 // purge parts groups whose votes disagree, by grouping their members more finely.
-func purge(groups []*sort) []*sort {
+func purge(ctx context.Context, groups []*sort) []*sort {
 	var out []*sort
 	for _, s := range groups {
 		s.count()
-		out = append(out, s.part(0)...)
+		out = append(out, s.part(ctx, 0)...)
 	}
 	slices.SortStableFunc(out, func(a, b *sort) int { return len(b.members) - len(a.members) })
 	return out
 }
 
-func (s *sort) part(depth int) []*sort {
+func (s *sort) part(ctx context.Context, depth int) []*sort {
 	_, top, total := s.top()
 	n := len(s.members)
 	if depth == 4 || n < 6 || n > most || total == 0 || float64(top) >= 0.9*float64(total) || total-top < 3 {
 		return []*sort{s}
 	}
-	finer, _ := alike(s.members, float32(0.015*float64(depth+1)))
+	finer, _ := alike(ctx, s.members, float32(0.015*float64(depth+1)))
 	var out []*sort
 	for _, p := range finer {
 		p.count()
-		out = append(out, p.part(depth+1)...)
+		out = append(out, p.part(ctx, depth+1)...)
 	}
 	return out
 }

@@ -5,6 +5,7 @@ package transcribe
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"image"
@@ -15,14 +16,40 @@ import (
 	"windtally/extract/scan/ocr"
 )
 
-// Options say with what pages are read.
+// Options say with what pages are read. What JSON makes of them is what has an
+// influence on a result, the engine apart.
 type Options struct {
 	// Engine reads by character recognition; nil where there is none.
-	Engine *ocr.Engine
+	Engine *ocr.Engine `json:"-"`
 	// Names are the groups of figures that a person named, by group key.
 	Names map[string]string
 	// Parallel is the most child processes at a time; 0 means 1.
-	Parallel int
+	Parallel int `json:"-"`
+	// Progress, where there is one, is told how much of a stage is done: of "cells" as
+	// the engine reads them, and of "shapes". Several goroutines call it.
+	Progress func(stage string, done, total int) `json:"-"`
+}
+
+// Settings is what decides, beside the program and the pages, what is read; ok is
+// false where the engine cannot be told from another.
+func (o Options) Settings() (text string, ok bool) {
+	data, err := json.Marshal(o)
+	if err != nil {
+		return "", false
+	}
+	engine := "none"
+	if o.Engine != nil {
+		if engine = o.Engine.Identity(); engine == "" {
+			return "", false
+		}
+	}
+	return engine + " " + string(data), true
+}
+
+func (o Options) progress(stage string, done, total int) {
+	if o.Progress != nil {
+		o.Progress(stage, done, total)
+	}
 }
 
 // Page is one page image made ready.
@@ -52,6 +79,9 @@ func Open(ctx context.Context, img image.Image, so scan.Options, o Options) (*Pa
 	p := &Page{Sheet: s}
 	if s.Unreadable != "" {
 		return p, nil
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
 	}
 	p.find()
 	if so.Turn < 0 {

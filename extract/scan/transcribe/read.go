@@ -6,6 +6,7 @@ import (
 	"image"
 	"math"
 	"strings"
+	"sync/atomic"
 
 	"windtally/extract"
 	"windtally/extract/scan"
@@ -57,6 +58,18 @@ func Read(ctx context.Context, parts []Part, o Options) (*Result, error) {
 	res := &Result{Cells: make([][]Cell, len(parts))}
 	in := sorts.Input{Names: o.Names}
 	index := make([][]int, len(parts)) // cell of each slot
+	var inked int
+	var recognized atomic.Int64
+	for _, part := range parts {
+		for _, row := range part.Table.Rows {
+			for _, cell := range row.Cells {
+				if len(cell.Marks) > 0 {
+					inked++
+				}
+			}
+		}
+	}
+	done := func(n int) { o.progress("cells", int(recognized.Add(int64(n))), inked) }
 	for p, part := range parts {
 		s := part.Page.Sheet
 		sp := sorts.Part{Sheet: s, Marks: part.Page.Marks}
@@ -97,7 +110,7 @@ func Read(ctx context.Context, parts []Part, o Options) (*Result, error) {
 				for i, cell := range cells {
 					imgs[i] = crop(s, part.Page.Marks, cell, figureHeight)
 				}
-				got, err := o.Engine.Cells(ctx, imgs, ocr.Options{Parallel: o.Parallel, Letters: letters})
+				got, err := o.Engine.Cells(ctx, imgs, ocr.Options{Parallel: o.Parallel, Letters: letters, Done: done})
 				for i, g := range got {
 					res.Cells[p][at[i]].OCR = Word{Text: g.Text, Confidence: g.Confidence}
 				}
@@ -131,10 +144,12 @@ func Read(ctx context.Context, parts []Part, o Options) (*Result, error) {
 			return names, err
 		}
 	}
+	o.progress("shapes", 0, 1)
 	got, err := sorts.Read(ctx, in)
 	if err != nil {
 		return nil, err
 	}
+	o.progress("shapes", 1, 1)
 	res.Groups = got.Groups
 	for p := range parts {
 		cells := res.Cells[p]
