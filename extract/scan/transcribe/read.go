@@ -43,6 +43,9 @@ type Cell struct {
 type Result struct {
 	Cells  [][]Cell // by part
 	Groups []sorts.Group
+
+	parts []Part
+	read  *sorts.Result
 }
 
 const (
@@ -136,6 +139,7 @@ func Read(ctx context.Context, parts []Part, o Options) (*Result, error) {
 		return nil, err
 	}
 	res.Groups = got.Groups
+	res.parts, res.read = parts, got
 	for p := range parts {
 		cells := res.Cells[p]
 		for i, r := range got.Readings[p] {
