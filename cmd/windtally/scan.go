@@ -109,13 +109,12 @@ func scanTables(pg *transcribe.Page) []grid.Table {
 // scannedTable is the two readings of a table on page images.
 type scannedTable struct {
 	sorts, ocr []extract.RawRow
-	notes      []extract.Note
-	turned     map[int]int
-	engine     bool
+	// givens are the figures outside the grid, as each of the two readers has them.
+	sortsGivens, ocrGivens []extract.Cell
+	notes                  []extract.Note
+	turned                 map[int]int
+	engine                 bool
 }
-
-// oneReader says why a figure in a sub-head waits for a person.
-const oneReader = "a figure in a sub-head governs its block and is read by character recognition alone"
 
 func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table) (*scannedTable, error) {
 	keys, heads, err := pagedColumns(src, t)
@@ -165,19 +164,20 @@ func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extrac
 	if err != nil {
 		return nil, err
 	}
+	governing := governing{heads: heads, result: res, read: map[string][2]extract.Cell{}}
 	for k, part := range parts[:lent] {
 		page := t.Regions[k].Page
-		sheet := part.Page.Sheet
 		for _, d := range part.Table.Doubts {
 			n := extract.Note{Kind: extract.Geometry, Text: fmt.Sprintf("page %d: %s", page, d.Text)}
 			if !slices.Contains(out.notes, n) {
 				out.notes = append(out.notes, n)
 			}
 		}
+		out.notes = append(out.notes, qualified(page, part)...)
 		cells := res.Cells[k]
 		for r, row := range part.Table.Rows {
 			if row.SubHead != nil {
-				said, err := heads.note(t, row.SubHead.Text, extract.Place{Page: page, Box: sheet.SeenOfFlat(row.SubHead.Box).Rounded()})
+				said, err := governing.subHead(t, page, part, k, row.SubHead)
 				if err != nil {
 					return nil, err
 				}
@@ -191,19 +191,18 @@ func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extrac
 				cells = cells[1:]
 				a.Box = a.Box.Union(cell.Place)
 				place := extract.Place{Page: page, Box: cell.Place}
+				cell.Sorts.Doubt = withNotes(cell.Sorts.Doubt, part, row.Cells[cell.Column])
 				a.Cells[keys[cell.Column]] = wordCell(cell.Sorts, place)
 				b.Cells[keys[cell.Column]] = wordCell(cell.OCR, place)
 			}
 			b.Box = a.Box
 			for _, h := range heads.blocks {
-				cell := h.cell
-				cell.Doubt = oneReader
-				a.Cells[h.key], b.Cells[h.key] = cell, cell
+				a.Cells[h.key], b.Cells[h.key] = governing.cells(h)
 			}
 			out.sorts, out.ocr = append(out.sorts, a), append(out.ocr, b)
 		}
 	}
-	return out, nil
+	return out, out.readGivens(t, parts[:lent], res)
 }
 
 func wordCell(w transcribe.Word, place extract.Place) extract.Cell {
@@ -228,9 +227,6 @@ func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.
 			Hint: "mend the table's regions: windtally extract " + src.Name + " --list shows what is seen; or key it: windtally entry " + t.Name}
 	}
 	notes := got.notes
-	for _, g := range t.Givens {
-		notes = append(notes, extract.Note{Kind: extract.GivenLost, Text: fmt.Sprintf("given %s: figures outside the grid are not yet read from page images", g.Key)})
-	}
 	var texts []string
 	for _, n := range notes {
 		texts = append(texts, n.Text)
@@ -240,7 +236,8 @@ func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.
 	for _, rd := range []struct {
 		name, settings string
 		rows           []extract.RawRow
-	}{{"ocr", "tesseract on cells cut by layout", got.ocr}, {"sorts", "figures grouped by shape, cells cut by layout", got.sorts}} {
+		givens         []extract.Cell
+	}{{"ocr", "tesseract on cells cut by layout", got.ocr, got.ocrGivens}, {"sorts", "figures grouped by shape, cells cut by layout", got.sorts, got.sortsGivens}} {
 		if rd.name == "ocr" && !got.engine {
 			continue
 		}
@@ -251,7 +248,7 @@ func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.
 		if rd.name == "sorts" {
 			meta.Notes = kept
 		}
-		if last, err = s.AddReading(t, meta, rd.rows, nil); err != nil {
+		if last, err = s.AddReading(t, meta, rd.rows, rd.givens); err != nil {
 			return err
 		}
 	}

@@ -184,6 +184,8 @@ func (q *prose) read(p Prose, scale float64) Reading {
 			r.Confidence = math.Min(r.Confidence, math.Max(0, g.margin))
 			if why := q.unclear(g); why != "" {
 				doubt("the %s figure %s", ordinal(figures), why)
+			} else if g.sort.doubled || g.sort.purity < leastPurity && !g.sort.seconded {
+				r.Shaky = append(r.Shaky, fmt.Sprintf("the %s figure is read by a group of %c that is not pure", ordinal(figures), g.name))
 			}
 			figures++
 		default:
@@ -211,8 +213,6 @@ func (q *prose) unclear(g *glyph) string {
 		return fmt.Sprintf("lies between %c and %c", g.name, g.rival)
 	case g.like < proseLike*q.rd.base:
 		return fmt.Sprintf("is like no %c of the table", g.name)
-	case g.sort.doubled || g.sort.purity < leastPurity && !g.sort.seconded:
-		return fmt.Sprintf("is read by a group of %c that is not pure", g.name)
 	case math.Abs(g.height()-h) > math.Max(1.5, 0.14*h) || math.Abs(q.up(g)) > math.Max(1.5, 0.12*h):
 		return "is raised, lowered or of another size"
 	}
@@ -232,14 +232,15 @@ func (q *prose) low(g *glyph) bool {
 }
 
 // comma and point tell a low mark with a tail under the foot from one without; what
-// lies between is neither.
+// lies between is neither. The other reader must say the same.
 func (q *prose) comma(g *glyph) bool {
-	return q.low(g) && q.up(g) < -math.Max(1.5, 0.1*q.fount.height) && g.height() > 1.15*g.width()
+	h := q.fount.height
+	return q.low(g) && q.up(g) < -math.Max(1.2, 0.06*h) && g.height() > 1.15*g.width() && g.height() > 0.2*h
 }
 
 func (q *prose) point(g *glyph) bool {
 	h := q.fount.height
-	return q.low(g) && g.kind == point && math.Abs(q.up(g)) < math.Max(1.2, 0.08*h) && g.height() < 1.5*g.width() && g.height() < 0.36*h &&
+	return q.low(g) && g.kind == point && !q.comma(g) && math.Abs(q.up(g)) < math.Max(1.2, 0.08*h) && g.height() < 1.3*g.width()+1 && g.height() < 0.36*h &&
 		(q.fount.point == 0 || float64(g.area) > 0.4*q.fount.point && float64(g.area) < 2.2*q.fount.point)
 }
 

@@ -111,7 +111,11 @@ func (r *Result) figure(part int, words []Prose, from, n int, next string) Figur
 	}
 	got := r.read.Prose(in)
 	f.Place = p.placeOf(words)
-	f.Sorts = Word{Text: got.Text, Confidence: got.Confidence, Doubt: strings.Join(append(got.Doubts, got.Shaky...), "; "), Candidates: got.Candidates}
+	f.Sorts = Word{Text: got.Text, Confidence: got.Confidence, Doubt: strings.Join(got.Doubts, "; "), Candidates: got.Candidates}
+	if f.Sorts.Doubt == "" && f.OCR.Confidence < leastConfidence {
+		// Without the engine's full confidence a shape that is not clear stays so.
+		f.Sorts.Doubt = strings.Join(got.Shaky, "; ")
+	}
 	if f.Sorts.Doubt == "" && got.Text == number {
 		return f
 	}
@@ -173,8 +177,8 @@ func dash(c rune) rune {
 	return c
 }
 
-// Within returns the words of running text whose middle lies in a flat rectangle, in
-// the order of one line.
+// Within returns the words of running text whose middle lies in a flat rectangle, line
+// by line.
 func (p *Page) Within(flat extract.Rect) []Prose {
 	var out []Prose
 	for _, w := range p.Prose {
@@ -182,7 +186,16 @@ func (p *Page) Within(flat extract.Rect) []Prose {
 			out = append(out, w)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Prose) int { return cmp.Compare(a.Box.X0, b.Box.X0) })
+	middle := func(w Prose) float64 { return p.flatBox(w.Box).MidY() }
+	slices.SortStableFunc(out, func(a, b Prose) int { return cmp.Compare(middle(a), middle(b)) })
+	for i := 0; i < len(out); {
+		j := i + 1
+		for j < len(out) && middle(out[j])-middle(out[j-1]) < 0.4*out[j-1].Box.Height() {
+			j++
+		}
+		slices.SortStableFunc(out[i:j], func(a, b Prose) int { return cmp.Compare(a.Box.X0, b.Box.X0) })
+		i = j
+	}
 	return out
 }
 
