@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"windtally/extract"
-	"windtally/extract/scan"
 )
 
 // Prose is a number in running text: a caption, a sub-head, a footnote. Another reader
@@ -314,7 +313,7 @@ func (q *prose) surroundings(p Prose, glyphs []*glyph, at, n int, doubt func(str
 		x, y := float64(m.X0+m.X1)/2, float64(m.Y0+m.Y1)/2
 		other := slices.ContainsFunc(p.Beside, func(b extract.Rect) bool { return b.Contains(x, y) })
 		switch {
-		case before > -0.3*h && before < signed*h && at == 0 && (k == minus || q.plus(m)):
+		case before > -0.3*h && before < signed*h && at == 0 && (k == minus || q.plus(int32(i))):
 			doubt("a sign may stand before it")
 		case k == raised && behind > -0.3*h && behind < direct*h && at+n == len(glyphs):
 			if g := q.glyphOf(int32(i)); len(rest) == 0 || rest[0] != '°' || !q.ring(g) {
@@ -327,22 +326,24 @@ func (q *prose) surroundings(p Prose, glyphs []*glyph, at, n int, doubt func(str
 	}
 }
 
-// plus reports whether a mark may be a plus sign: as wide as high, half-way up.
-func (q *prose) plus(m *scan.Mark) bool {
+// plus reports whether a mark may be a plus sign: as wide as high, half-way up, with
+// nothing in its corners.
+func (q *prose) plus(i int32) bool {
+	m := &q.marks.List[i]
 	h, w, t := q.fount.height, float64(m.Width()), float64(m.Height())
 	mid := q.foot - m.Box.MidY()
-	return t > 0.4*h && t < 1.1*h && math.Abs(w-t) < 0.2*t && mid > 0.25*h && mid < 0.65*h && float64(m.Area) < 0.4*w*t && m.Box.Y1 < q.foot-0.04*h && !q.holed(m.X0, m.Y0, m.X1, m.Y1, []int32{q.index(m)})
-}
-
-func (q *prose) index(m *scan.Mark) int32 {
+	if t < 0.4*h || t > 1.1*h || math.Abs(w-t) > 0.25*t || mid < 0.2*h || mid > 0.7*h {
+		return false
+	}
+	dx, dy := m.Width()/4, m.Height()/4
 	for y := m.Y0; y < m.Y1; y++ {
 		for x := m.X0; x < m.X1; x++ {
-			if o := q.marks.Of[y*q.sheet.W+x]; o != 0 && &q.marks.List[o-1] == m {
-				return o - 1
+			if (x < m.X0+dx || x >= m.X1-dx) && (y < m.Y0+dy || y >= m.Y1-dy) && q.marks.Of[y*q.sheet.W+x] == i+1 {
+				return false
 			}
 		}
 	}
-	return -1
+	return true
 }
 
 func (q *prose) glyphOf(i int32) *glyph {
