@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode"
 
 	"windtally/extract"
 )
@@ -21,10 +22,9 @@ type Prose struct {
 	Text  string
 	// From and To bound the number in Text.
 	From, To int
-	// Next is what the other reader has behind these words, "" at the end of a line.
-	Next string
-	// Beside are the other words of the page.
-	Beside []extract.Rect
+	// Prev and Next are what the other reader has before and behind these words, "" at
+	// the ends of a line.
+	Prev, Next string
 }
 
 const (
@@ -239,7 +239,7 @@ func (q *prose) comma(g *glyph) bool {
 
 func (q *prose) point(g *glyph) bool {
 	h := q.fount.height
-	return q.low(g) && g.kind == point && !q.comma(g) && math.Abs(q.up(g)) < math.Max(1.2, 0.08*h) && g.height() < 1.3*g.width()+1 && g.height() < 0.36*h &&
+	return q.low(g) && g.kind == point && !q.comma(g) && math.Abs(q.up(g)) < math.Max(1.2, 0.08*h) && g.height() < 1.6*g.width()+1 && g.height() < 0.36*h &&
 		(q.fount.point == 0 || float64(g.area) > 0.4*q.fount.point && float64(g.area) < 2.2*q.fount.point)
 }
 
@@ -279,7 +279,7 @@ func (q *prose) spacing(number []*glyph, doubt func(string, ...any)) {
 func (q *prose) surroundings(p Prose, glyphs []*glyph, at, n int, doubt func(string, ...any)) {
 	h := q.fount.height
 	first, last := glyphs[at], glyphs[at+n-1]
-	rest := []rune(p.Text[p.To:] + p.Next)
+	text, rest := []rune(p.Text), []rune(p.Text[p.To:]+p.Next)
 	if at > 0 {
 		if g := glyphs[at-1]; q.clear(g) || g.kind == minus || g.kind == raised || q.point(g) || q.comma(g) {
 			doubt("another figure, point or sign stands directly before it")
@@ -288,19 +288,25 @@ func (q *prose) surroundings(p Prose, glyphs []*glyph, at, n int, doubt func(str
 	end := last
 	if at+n < len(glyphs) {
 		g := glyphs[at+n]
+		next := ' '
+		if p.To < len(p.Text) {
+			next = rest[0]
+		}
 		switch {
 		case g.kind == raised && len(rest) > 0 && rest[0] == '°' && q.ring(g):
 			end = g
 		case g.kind == raised:
 			doubt("a raised mark or figure stands behind it")
-		case q.clear(g) && !q.stacked(g):
-			doubt("another figure stands directly behind it")
-		case g.kind == minus && float64(g.x0-last.x1) < 0.6*h:
-			doubt("a dash stands directly behind it")
 		case (q.point(g) || q.comma(g)) && at+n+1 < len(glyphs) && q.clear(glyphs[at+n+1]):
 			doubt("point and figure stand directly behind it")
-		case q.low(g) && (len(rest) == 0 || !strings.ContainsRune(".,;:", rest[0])):
-			doubt("a low mark stands directly behind it")
+		case strings.ContainsRune(".,;:", next) && (q.low(g) || q.stacked(g)):
+		case q.clear(g):
+			doubt("another figure stands directly behind it")
+		case strings.ContainsRune(")]", next) && g.height() > 1.1*h:
+		case unicode.IsLetter(next) && g.kind != minus && (g.height() < 0.85*h || len(glyphs) == len(text)):
+		default:
+			// A fraction is read as a letter or a sign.
+			doubt("what stands directly behind it is not understood")
 		}
 	}
 	for i := range q.marks.List {
@@ -310,20 +316,28 @@ func (q *prose) surroundings(p Prose, glyphs []*glyph, at, n int, doubt func(str
 		}
 		k := q.kind(m.Box, q.foot)
 		before, behind := float64(first.x0-m.X1), float64(m.X0-end.x1)
-		x, y := float64(m.X0+m.X1)/2, float64(m.Y0+m.Y1)/2
-		other := slices.ContainsFunc(p.Beside, func(b extract.Rect) bool { return b.Contains(x, y) })
+		g := q.glyphOf(int32(i))
 		switch {
+		case before > -0.3*h && before < signed*h && at == 0 && q.low(g) && !closes(p.Prev):
+			// The engine may have taken "0." for something else, or for a word.
+			doubt("a point may stand before it")
 		case before > -0.3*h && before < signed*h && at == 0 && (k == minus || q.plus(int32(i))):
 			doubt("a sign may stand before it")
 		case k == raised && behind > -0.3*h && behind < direct*h && at+n == len(glyphs):
-			if g := q.glyphOf(int32(i)); len(rest) == 0 || rest[0] != '°' || !q.ring(g) {
+			if len(rest) == 0 || rest[0] != '°' || !q.ring(g) {
 				doubt("a raised mark or figure stands behind it")
 			}
-		case other:
 		case before < direct*h && behind < direct*h:
 			doubt("print stands directly beside it that was not read with it")
 		}
 	}
+}
+
+// closes reports whether a low mark ends the word before a number, as the comma does in
+// "Reynolds number, 8,000".
+func closes(prev string) bool {
+	r := []rune(prev)
+	return len(r) > 2 && strings.ContainsRune(",;:", r[len(r)-1]) && unicode.IsLetter(r[len(r)-2]) && unicode.IsLetter(r[len(r)-3])
 }
 
 // plus reports whether a mark may be a plus sign: as wide as high, half-way up, with
@@ -351,50 +365,35 @@ func (q *prose) glyphOf(i int32) *glyph {
 	return &glyph{kind: q.kind(m.Box, q.foot), x0: m.X0, x1: m.X1, y0: m.Y0, y1: m.Y1, marks: []int32{i}, area: m.Area}
 }
 
-// ring reports whether a raised piece is a degree sign: one small ring, as wide as
-// high, where a raised figure is narrow and a footnote mark is no ring.
+// ring reports whether a raised piece is a degree sign: a small ring, as wide as high,
+// where a raised figure is higher and narrow and a footnote mark is no ring. It may be
+// broken in one place.
 func (q *prose) ring(g *glyph) bool {
 	h, w, t := q.fount.height, g.width(), g.height()
-	return g.kind == raised && len(g.marks) == 1 && t > 0.2*h && t < 0.56*h && w > 0.78*t && w < 1.3*t && q.holed(g.x0, g.y0, g.x1, g.y1, g.marks)
-}
-
-// holed reports whether the print in a box encloses paper.
-func (q *prose) holed(x0, y0, x1, y1 int, marks []int32) bool {
-	w, h := x1-x0+2, y1-y0+2
-	out := make([]bool, w*h)
-	ink := func(x, y int) bool {
-		x, y = x+x0-1, y+y0-1
-		if x < x0 || x >= x1 || y < y0 || y >= y1 {
-			return false
-		}
-		o := q.marks.Of[y*q.sheet.W+x]
-		return o != 0 && slices.Contains(marks, o-1)
+	if g.kind != raised || len(g.marks) > 3 || t < 0.2*h || t > 0.56*h || w < 0.78*t || w > 1.3*t {
+		return false
 	}
-	stack := []int{0}
-	out[0] = true
-	reached := 1
-	inked := 0
-	for len(stack) > 0 {
-		i := stack[len(stack)-1]
-		stack = stack[:len(stack)-1]
-		for _, d := range [4][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
-			x, y := i%w+d[0], i/w+d[1]
-			if x < 0 || y < 0 || x >= w || y >= h || out[y*w+x] || ink(x, y) {
+	const sectors = 8
+	var around [sectors]bool
+	for y := g.y0; y < g.y1; y++ {
+		for x := g.x0; x < g.x1; x++ {
+			if o := q.marks.Of[y*q.sheet.W+x]; o == 0 || !slices.Contains(g.marks, o-1) {
 				continue
 			}
-			out[y*w+x] = true
-			reached++
-			stack = append(stack, y*w+x)
-		}
-	}
-	for y := range h {
-		for x := range w {
-			if ink(x, y) {
-				inked++
+			dx, dy := (float64(x)+0.5-g.mid())/w, (float64(y)+0.5-float64(g.y0+g.y1)/2)/t
+			if math.Hypot(dx, dy) < 0.16 {
+				return false // no paper in the middle
 			}
+			around[int(math.Floor((math.Atan2(dy, dx)/math.Pi+1)*sectors/2))%sectors] = true
 		}
 	}
-	return reached+inked < w*h
+	inked := 0
+	for _, is := range around {
+		if is {
+			inked++
+		}
+	}
+	return inked >= sectors-1
 }
 
 // stacked reports whether a piece is two marks over one another, as a colon is.

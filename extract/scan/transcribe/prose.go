@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"windtally/extract"
 	"windtally/extract/grid"
@@ -55,19 +56,15 @@ func (r *Result) Figure(part int, words []Prose, text string) Figure {
 			last = i
 		}
 	}
-	next := ""
-	if last+1 < len(words) && sameLine(words[last].Box, words[last+1].Box) {
-		next = words[last+1].Text
-	}
-	return r.figure(part, words[first:last+1], at-starts[first], len(text), next)
+	return r.figure(part, words[first:last+1], at-starts[first], len(text))
 }
 
 // figure reads the number that begins at a byte of the first of the words, which
 // hold nothing but it and what is set to it without a space.
-func (r *Result) figure(part int, words []Prose, from, n int, next string) Figure {
+func (r *Result) figure(part int, words []Prose, from, n int) Figure {
 	p := r.parts[part].Page
 	var joined strings.Builder // without spaces
-	in := sorts.Prose{Part: part, Next: next}
+	in := sorts.Prose{Part: part}
 	pos, to := 0, 0
 	f := Figure{OCR: Word{Confidence: 1}}
 	for i, w := range words {
@@ -104,9 +101,19 @@ func (r *Result) figure(part int, words []Prose, from, n int, next string) Figur
 		f.doubt(part, r, words, "its form is not understood from the print")
 		return f
 	}
-	for _, w := range p.Prose {
-		if !slices.Contains(in.Words, w.Box) {
-			in.Beside = append(in.Beside, w.Box)
+	if before := p.before(words[0]); before != nil {
+		in.Prev = before.Text
+	}
+	// A degree sign may be a word of its own.
+	if behind := p.behind(words[len(words)-1]); behind != nil {
+		in.Next = behind.Text
+		third := ""
+		if more := p.behind(*behind); more != nil {
+			third = more.Text
+		}
+		if in.To == len(in.Text) && goesOn(in.Next, third) {
+			f.doubt(part, r, words, fmt.Sprintf("it may go on with %q", strings.TrimSpace(in.Next+" "+third)))
+			return f
 		}
 	}
 	got := r.read.Prose(in)
@@ -126,6 +133,18 @@ func (r *Result) figure(part int, words []Prose, from, n int, next string) Figur
 	f.doubt(part, r, words, why)
 	return f
 }
+
+// goesOn reports whether the words behind a number may belong to it: the rest of a
+// range, a fraction, a power of ten or its name, be they read rightly or not.
+func goesOn(next, third string) bool {
+	c, _ := utf8.DecodeRuneInString(next)
+	return !unicode.IsLetter(c) && !strings.ContainsRune("°([", c) ||
+		len([]rune(next)) <= 2 && strings.HasPrefix(third, "10") ||
+		magnitude.MatchString(next)
+}
+
+// magnitude is the name of a power of ten, or what the engine may make of it.
+var magnitude = regexp.MustCompile(`(?i)^(?:m[il1]l|thou|hund)`)
 
 func said(words []Prose) string {
 	var out []string
@@ -221,22 +240,26 @@ func (r *Result) Given(part int, cell grid.Cell) Figure {
 		}
 	}
 	slices.SortStableFunc(words, func(a, b Prose) int { return cmp.Compare(a.Box.X0, b.Box.X0) })
-	if len(words) > 0 {
-		// What stands on the same line behind it tells a degree sign.
-		words = append(words, p.behind(words[len(words)-1])...)
-	}
 	return r.Figure(part, words, cell.Text)
 }
 
-// behind returns the next word of the line, if there is one.
-func (p *Page) behind(w Prose) []Prose {
-	var next []Prose
-	for _, o := range p.Prose {
-		if o.Box.X0 > w.Box.X0 && sameLine(w.Box, o.Box) && o.Box.X0-w.Box.X1 < 3*w.Box.Height() && (len(next) == 0 || o.Box.X0 < next[0].Box.X0) {
-			next = []Prose{o}
+// behind and before return the next and the last word of the line, if there is one.
+func (p *Page) behind(w Prose) (next *Prose) {
+	for i := range p.Prose {
+		if o := &p.Prose[i]; sameLine(w.Box, o.Box) && o.Box.X0-w.Box.X1 < 3*w.Box.Height() && (next == nil || o.Box.X0 < next.Box.X0) {
+			next = o
 		}
 	}
 	return next
+}
+
+func (p *Page) before(w Prose) (last *Prose) {
+	for i := range p.Prose {
+		if o := &p.Prose[i]; sameLine(o.Box, w.Box) && w.Box.X0-o.Box.X1 < 3*w.Box.Height() && (last == nil || o.Box.X1 > last.Box.X1) {
+			last = o
+		}
+	}
+	return last
 }
 
 // Numbers reads all numbers of the running text of a part's page, whatever they mean,
@@ -276,11 +299,7 @@ func (r *Result) Numbers(part int) []Figure {
 			n += 1 + strings.IndexFunc(next.Text+" ", func(c rune) bool { return !strings.ContainsRune("0123456789.,", c) })
 			i++
 		}
-		var after string
-		if i+1 < len(p.Prose) && sameLine(w.Box, p.Prose[i+1].Box) {
-			after = p.Prose[i+1].Text
-		}
-		out = append(out, r.figure(part, words, from, n, after))
+		out = append(out, r.figure(part, words, from, n))
 	}
 	return out
 }
