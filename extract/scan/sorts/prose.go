@@ -281,8 +281,10 @@ func (q *prose) surroundings(p Prose, glyphs []*glyph, at, n int, doubt func(str
 	first, last := glyphs[at], glyphs[at+n-1]
 	text, rest := []rune(p.Text), []rune(p.Text[p.To:]+p.Next)
 	if at > 0 {
-		if g := glyphs[at-1]; q.clear(g) || g.kind == minus || g.kind == raised || q.point(g) || q.comma(g) {
-			doubt("another figure, point or sign stands directly before it")
+		// A letter set to the figures cannot be told from a sign by its shape.
+		before := text[len([]rune(p.Text[:p.From]))-1]
+		if g := glyphs[at-1]; !strings.ContainsRune("([", before) || g.height() <= 1.1*h {
+			doubt("what stands directly before it is not understood")
 		}
 	}
 	end := last
