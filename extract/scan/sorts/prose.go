@@ -38,6 +38,9 @@ const (
 	direct = 0.28
 	// signed is how far before a figure a dash may be its sign.
 	signed = 1.3
+	// pointed is how far before a figure a point may belong to it: in some founts it
+	// has much space behind it.
+	pointed = 0.75
 )
 
 // Prose reads a number in running text by the sorts of the tables that were read. The
@@ -168,6 +171,7 @@ func (q *prose) read(p Prose, scale float64) Reading {
 	}
 	number := glyphs[at : at+n]
 	var b strings.Builder
+	var rivals [][2]byte // position and figure
 	figures := 0
 	for i, g := range number {
 		switch {
@@ -181,6 +185,9 @@ func (q *prose) read(p Prose, scale float64) Reading {
 			b.WriteByte(g.name)
 			q.like += g.like
 			r.Confidence = math.Min(r.Confidence, math.Max(0, g.margin))
+			if g.margin < leastMargin && g.rival != 0 {
+				rivals = append(rivals, [2]byte{byte(b.Len() - 1), g.rival})
+			}
 			if why := q.unclear(g); why != "" {
 				doubt("the %s figure %s", ordinal(figures), why)
 			} else if g.sort.doubled || g.sort.purity < leastPurity && !g.sort.seconded {
@@ -194,6 +201,11 @@ func (q *prose) read(p Prose, scale float64) Reading {
 		}
 	}
 	r.Text = b.String()
+	for _, v := range rivals {
+		t := []byte(r.Text)
+		t[v[0]] = v[1]
+		r.Candidates = append(r.Candidates, string(t))
+	}
 	if figures == 0 {
 		doubt("no figure stands there")
 		return r
@@ -241,6 +253,13 @@ func (q *prose) point(g *glyph) bool {
 	h := q.fount.height
 	return q.low(g) && g.kind == point && !q.comma(g) && math.Abs(q.up(g)) < math.Max(1.2, 0.08*h) && g.height() < 1.6*g.width()+1 && g.height() < 0.36*h &&
 		(q.fount.point == 0 || float64(g.area) > 0.4*q.fount.point && float64(g.area) < 2.2*q.fount.point)
+}
+
+// mayPoint reports whether a low mark may be a point, be it worn or clogged: what has
+// come off a letter is smaller or longer.
+func (q *prose) mayPoint(g *glyph) bool {
+	w, t := g.width(), g.height()
+	return q.low(g) && w > 0.5*t-1 && w < 2*t && (q.fount.point == 0 || float64(g.area) > 0.35*q.fount.point && float64(g.area) < 2.5*q.fount.point)
 }
 
 // clear reports whether a glyph passes for a figure.
@@ -304,12 +323,15 @@ func (q *prose) surroundings(p Prose, glyphs []*glyph, at, n int, doubt func(str
 		case strings.ContainsRune(".,;:", next) && (q.low(g) || q.stacked(g)):
 		case q.clear(g):
 			doubt("another figure stands directly behind it")
-		case strings.ContainsRune(")]", next) && g.height() > 1.1*h:
+		case strings.ContainsRune(")]}", next) && (g.height() > 1.1*h || g.height() > 0.95*h && g.width() < 0.4*h):
 		case unicode.IsLetter(next) && g.kind != minus && (g.height() < 0.85*h || len(glyphs) == len(text)):
 		default:
 			// A fraction is read as a letter or a sign.
 			doubt("what stands directly behind it is not understood")
 		}
+	}
+	if at == 0 {
+		q.preceding(p.Prev, first, doubt)
 	}
 	for i := range q.marks.List {
 		m := &q.marks.List[i]
@@ -320,9 +342,6 @@ func (q *prose) surroundings(p Prose, glyphs []*glyph, at, n int, doubt func(str
 		before, behind := float64(first.x0-m.X1), float64(m.X0-end.x1)
 		g := q.glyphOf(int32(i))
 		switch {
-		case before > -0.3*h && before < signed*h && at == 0 && q.low(g) && !closes(p.Prev):
-			// The engine may have taken "0." for something else, or for a word.
-			doubt("a point may stand before it")
 		case before > -0.3*h && before < signed*h && at == 0 && (k == minus || q.plus(int32(i))):
 			doubt("a sign may stand before it")
 		case k == raised && behind > -0.3*h && behind < direct*h && at+n == len(glyphs):
@@ -332,6 +351,37 @@ func (q *prose) surroundings(p Prose, glyphs []*glyph, at, n int, doubt func(str
 		case before < direct*h && behind < direct*h:
 			doubt("print stands directly beside it that was not read with it")
 		}
+	}
+}
+
+// preceding doubts a number before which stands a figure, or a point that may belong to
+// it: the other reader may have taken "0." before "6" for a word.
+func (q *prose) preceding(prev string, first *glyph, doubt func(string, ...any)) {
+	h := q.fount.height
+	before := *q.cutter
+	before.of = [][]int32{nil}
+	for i := range q.marks.List {
+		m := &q.marks.List[i]
+		if gap := float64(first.x0 - m.X1); gap > -0.3*h && gap < 3*h && m.Box.MidY() > q.foot-h && m.Box.MidY() < q.foot+0.3*h && !slices.Contains(q.list, int32(i)) {
+			before.of[0] = append(before.of[0], int32(i))
+		}
+	}
+	slices.SortFunc(before.of[0], func(a, b int32) int { return cmp.Or(q.marks.List[a].X0-q.marks.List[b].X0, int(a-b)) })
+	glyphs, _ := before.glyphs(0)
+	if len(glyphs) == 0 {
+		return
+	}
+	last := glyphs[len(glyphs)-1]
+	if last.kind == figure {
+		before.draw(last)
+		q.rd.read(last)
+	}
+	gap := float64(first.x0 - last.x1)
+	switch {
+	case q.mayPoint(last) && gap < pointed*h && !closes(prev):
+		doubt("a point may stand before it")
+	case q.clear(last) && gap < h:
+		doubt("a figure stands before it")
 	}
 }
 

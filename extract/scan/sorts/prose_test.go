@@ -136,6 +136,7 @@ func TestProse(t *testing.T) {
 		{name: "point lost", runs: one("4.5"), text: "45", want: "4.", doubt: "another figure stands directly behind it"},
 		{name: "figure outside the word", runs: []run{{text: "1"}, {text: "45", in: true}}, text: "45", want: "45", doubt: "print stands directly beside it"},
 		{name: "nought and point outside the word", runs: []run{{text: "0."}, {text: "6", space: 10, in: true}}, text: "6", prev: "gan", want: "6", doubt: "a point may stand before it"},
+		{name: "figure outside the word and apart", runs: []run{{text: "1"}, {text: "45", space: 14, in: true}}, text: "45", prev: "I", want: "45", doubt: "a figure stands before it"},
 		{name: "minus apart", runs: []run{{text: "-"}, {text: "10", space: 8, in: true}}, text: "10", want: "10", doubt: "a sign may stand before it"},
 		{name: "plus apart", runs: []run{{text: "+"}, {text: "10", space: 8, in: true}}, text: "10", want: "10", doubt: "a sign may stand before it"},
 

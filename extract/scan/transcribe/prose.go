@@ -91,46 +91,39 @@ func (r *Result) figure(part int, words []Prose, from, n int) Figure {
 	in.Text, in.To = joined.String(), to
 	number := in.Text[in.From:in.To]
 	// What the person's words end with may have closed the phrase.
-	if cut := strings.TrimRight(number, ",;:.)]°"); cut != "" {
+	if cut := strings.TrimRight(number, ",;:.)]}°"); cut != "" {
 		in.To -= len(number) - len(cut)
 		number = cut
 	}
 	f.OCR.Text = number
-	if !numberForm.MatchString(number) {
-		f.OCR.Text = strings.TrimSpace(said(words)[from : from+n])
-		f.doubt(part, r, words, "its form is not understood from the print")
-		return f
-	}
 	if before := p.before(words[0]); before != nil {
 		in.Prev = before.Text
 	}
 	// A degree sign may be a word of its own.
+	third := ""
 	if behind := p.behind(words[len(words)-1]); behind != nil {
 		in.Next = behind.Text
-		third := ""
 		if more := p.behind(*behind); more != nil {
 			third = more.Text
-		}
-		if in.To == len(in.Text) && goesOn(in.Next, third) {
-			f.doubt(part, r, words, fmt.Sprintf("it may go on with %q", strings.TrimSpace(in.Next+" "+third)))
-			return f
 		}
 	}
 	got := r.read.Prose(in)
 	f.Place = p.placeOf(words)
-	f.Sorts = Word{Text: got.Text, Confidence: got.Confidence, Doubt: strings.Join(got.Doubts, "; "), Candidates: got.Candidates}
-	if f.Sorts.Doubt == "" && f.OCR.Confidence < leastConfidence {
+	f.Sorts = Word{Text: got.Text, Confidence: got.Confidence, Candidates: got.Candidates}
+	switch {
+	case !numberForm.MatchString(number):
+		f.OCR.Text = strings.TrimSpace(said(words)[from : from+n])
+		f.doubt(part, r, words, "its form is not understood from the print")
+	case in.To == len(in.Text) && in.Next != "" && goesOn(in.Next, third):
+		f.doubt(part, r, words, fmt.Sprintf("it may go on with %q", strings.TrimSpace(in.Next+" "+third)))
+	case len(got.Doubts) > 0:
+		f.doubt(part, r, words, strings.Join(got.Doubts, "; "))
+	case got.Text != number:
+		f.doubt(part, r, words, fmt.Sprintf("sorts reads %q and ocr reads %q", got.Text, number))
+	case len(got.Shaky) > 0 && f.OCR.Confidence < leastConfidence:
 		// Without the engine's full confidence a shape that is not clear stays so.
-		f.Sorts.Doubt = strings.Join(got.Shaky, "; ")
+		f.doubt(part, r, words, strings.Join(got.Shaky, "; "))
 	}
-	if f.Sorts.Doubt == "" && got.Text == number {
-		return f
-	}
-	why := f.Sorts.Doubt
-	if why == "" {
-		why = fmt.Sprintf("sorts reads %q and ocr reads %q", got.Text, number)
-	}
-	f.doubt(part, r, words, why)
 	return f
 }
 
@@ -157,10 +150,11 @@ func said(words []Prose) string {
 // doubt gives both words a doubt, with both texts as candidates.
 func (f *Figure) doubt(part int, r *Result, words []Prose, why string) {
 	f.Place = r.parts[part].Page.placeOf(words)
+	also := f.Sorts.Candidates
 	for _, w := range []*Word{&f.Sorts, &f.OCR} {
 		w.Doubt = "a figure in running text: " + why
 		w.Candidates = nil
-		for _, t := range []string{f.Sorts.Text, f.OCR.Text} {
+		for _, t := range append([]string{f.Sorts.Text, f.OCR.Text}, also...) {
 			if t != "" && !slices.Contains(w.Candidates, t) {
 				w.Candidates = append(w.Candidates, t)
 			}
