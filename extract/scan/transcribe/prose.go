@@ -137,7 +137,7 @@ func goesOn(next, third string) bool {
 }
 
 // magnitude is the name of a power of ten, or what the engine may make of it.
-var magnitude = regexp.MustCompile(`(?i)^(?:m[il1]l|thou|hund)`)
+var magnitude = regexp.MustCompile(`(?i)^(?:m[il1|]{3}|thou|hund)`)
 
 func said(words []Prose) string {
 	var out []string

@@ -28,7 +28,7 @@ func TestGoesOn(t *testing.T) {
 	}{
 		{"x", "10°", true}, {"K", "106", true}, {"million", "", true}, {"milllon", "", true}, {"mi1lion", "", true}, {"thousand", "", true},
 		{"½", "", true}, {"1/2", "", true}, {"%", "", true}, {"-", "5", true}, {"±", "0.1", true}, {".5", "", true},
-		{"feet", "", false}, {"°", "at", false}, {"(mean)", "", false}, {"in", "all", false}, {"pounds", "10", false},
+		{"feet", "", false}, {"°", "at", false}, {"(mean)", "", false}, {"in", "all", false}, {"pounds", "10", false}, {"miles", "per", false},
 	} {
 		if got := goesOn(c.next, c.third); got != c.want {
 			t.Errorf("%q %q: may go on is %t, want %t", c.next, c.third, got, c.want)
