@@ -165,12 +165,32 @@ func (s *Sheet) clearDirt() {
 			}
 		}
 		if near {
-			marked[i] = p.area <= dust && !s.touching(p, lv, 2)
+			marked[i] = p.area <= dust && !s.touching(p, lv, 2) && !s.streak(p, lv, fh)
 		} else {
 			marked[i] = float64(p.area) < 0.7*point || !leader(k)
 		}
 	}
 	s.clearRuns(runs, marked, lv)
+}
+
+// streak reports whether the piece is what the level leaves of a faint bar, such as a
+// worn minus sign.
+func (s *Sheet) streak(p piece, lv uint8, figureHeight float64) bool {
+	most := int(figureHeight)
+	for y := p.y0; y < p.y1; y++ {
+		row := s.Ink[y*s.W : (y+1)*s.W]
+		x0, x1 := p.x0, p.x1
+		for x0 > max(0, p.x0-most) && row[x0-1] >= lv/2 {
+			x0--
+		}
+		for x1 < min(s.W, p.x1+most) && row[x1] >= lv/2 {
+			x1++
+		}
+		if float64(x1-x0) >= 0.3*figureHeight {
+			return true
+		}
+	}
+	return false
 }
 
 // touching reports whether other ink lies within d pixels of the piece.

@@ -156,12 +156,14 @@ type Marks struct {
 	// Of gives for every pixel of the sheet the index of its mark plus one, 0 for
 	// paper.
 	Of []int32
+	// Level is the ink level at which they were cut.
+	Level uint8
 }
 
 // Cut cuts the ink at the level into marks, in the order of their first pixel from
 // the top.
 func (s *Sheet) Cut(level uint8) *Marks {
-	m := &Marks{Of: make([]int32, len(s.Ink))}
+	m := &Marks{Of: make([]int32, len(s.Ink)), Level: level}
 	parent := []int32{0}
 	find := func(a int32) int32 {
 		for parent[a] != a {

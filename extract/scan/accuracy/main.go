@@ -30,6 +30,7 @@ func main() {
 type settings struct {
 	half     string
 	pages    int
+	only     string
 	ordinary bool
 	real     bool
 	ocr      bool
@@ -42,10 +43,11 @@ func run(ctx context.Context, args []string, out, progress io.Writer) error {
 	f := flag.NewFlagSet("accuracy", flag.ContinueOnError)
 	f.StringVar(&s.half, "half", press.Tuned, "half of the plan: tuned or held-out")
 	f.IntVar(&s.pages, "pages", 0, "read the first `N` pages alone; 0 means all")
+	f.StringVar(&s.only, "only", "", "read the page of this `NAME` alone and, with -v, list its flagged cells too")
 	f.BoolVar(&s.ordinary, "ordinary", false, "leave out heavily damaged pages")
 	f.BoolVar(&s.real, "real", false, "read scans of published tables in WINDTALLY_MATERIAL instead of made pages")
 	f.BoolVar(&s.ocr, "ocr", true, "let character recognition take part")
-	f.BoolVar(&s.verbose, "v", false, "print each silent cell")
+	f.BoolVar(&s.verbose, "v", false, "print each silent cell, and why cells are flagged")
 	f.IntVar(&s.parallel, "parallel", runtime.NumCPU(), "most child processes at a time")
 	if err := f.Parse(args); err != nil {
 		return err
@@ -74,6 +76,9 @@ func run(ctx context.Context, args []string, out, progress io.Writer) error {
 	if err != nil {
 		return err
 	}
+	if b.total.pages == 0 {
+		return fmt.Errorf("no page was read: -only %q names none that is planned", s.only)
+	}
 	return b.print(out, s)
 }
 
@@ -89,6 +94,9 @@ func readMade(ctx context.Context, s settings, o transcribe.Options, b *board, p
 	done := 0
 	for _, spec := range specs {
 		if s.ordinary && !spec.Ordinary {
+			continue
+		}
+		if s.only != "" && spec.Name != s.only {
 			continue
 		}
 		if s.pages > 0 && done == s.pages {

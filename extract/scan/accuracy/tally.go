@@ -1,9 +1,12 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
+	"maps"
 	"os"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -42,8 +45,12 @@ func (c *counts) count(same, accepted bool) {
 
 // judge counts a found cell against the figure that is printed there.
 func (t *tally) judge(c transcribe.Cell, want string) (misread bool) {
-	text, accepted, _ := c.Settle()
+	text, accepted, why := c.Settle()
 	same := extract.SameText(text, want)
+	if !accepted {
+		t.doubt(why, same)
+		t.flags = append(t.flags, fmt.Sprintf("want %q, got %s: %s", want, said(c), why))
+	}
 	n := &t.figures
 	if c.Letters {
 		n = &t.labels
@@ -53,6 +60,24 @@ func (t *tally) judge(c transcribe.Cell, want string) (misread bool) {
 	n.count(same, accepted)
 	return accepted && !same
 }
+
+// doubt counts a flagged cell by what is said of it, its figures left out.
+func (t *tally) doubt(why string, right bool) {
+	if t.doubts == nil {
+		t.doubts = map[string][2]int{}
+	}
+	why = particular.ReplaceAllString(why, "…")
+	n := t.doubts[why]
+	if right {
+		n[0]++
+	} else {
+		n[1]++
+	}
+	t.doubts[why] = n
+}
+
+// particular is what differs from cell to cell in the text of a doubt.
+var particular = regexp.MustCompile(`"[^"]*"|\b(first|second|third|fourth|fifth|sixth|seventh|eighth|ninth|tenth|[0-9]+th)\b|-?[0-9]+(\.[0-9]+)?|\?`)
 
 func (c *counts) miss(doubted bool) {
 	if doubted {
@@ -77,11 +102,13 @@ func (c *counts) add(d counts) {
 type tally struct {
 	pages, refused  int
 	figures, labels counts
-	givens          counts // figures outside the grid
+	givens          counts   // figures outside the grid
+	givenFlags      []string // each flagged one
 	seconds         float64
 	silents         []string
-	flags           []string // of givens
-	why             string   // the page was refused
+	flags           []string          // each flagged cell
+	doubts          map[string][2]int // flagged cells by doubt: read right, read wrong
+	why             string            // the page was refused
 }
 
 // refuse says that the page cannot be read: all of its figures are flagged.
@@ -104,7 +131,7 @@ func (t *tally) say(s press.Spec, kind, want, got string, at extract.Rect, doubt
 
 // tell keeps why a figure outside the grid was flagged.
 func (t *tally) tell(s press.Spec, g press.Given, why string) {
-	t.flags = append(t.flags, fmt.Sprintf("%s at %.0f,%.0f: %s %q flagged: %s", s.Name, g.Box.X0, g.Box.Y0, g.Where, g.Text, why))
+	t.givenFlags = append(t.givenFlags, fmt.Sprintf("%s at %.0f,%.0f: %s %q flagged: %s", s.Name, g.Box.X0, g.Box.Y0, g.Where, g.Text, why))
 }
 
 func (t *tally) add(u tally) {
@@ -113,9 +140,16 @@ func (t *tally) add(u tally) {
 	t.figures.add(u.figures)
 	t.labels.add(u.labels)
 	t.givens.add(u.givens)
-	t.flags = append(t.flags, u.flags...)
+	t.givenFlags = append(t.givenFlags, u.givenFlags...)
 	t.seconds += u.seconds
 	t.silents = append(t.silents, u.silents...)
+	t.flags = append(t.flags, u.flags...)
+	for why, n := range u.doubts {
+		if t.doubts == nil {
+			t.doubts = map[string][2]int{}
+		}
+		t.doubts[why] = [2]int{t.doubts[why][0] + n[0], t.doubts[why][1] + n[1]}
+	}
 }
 
 // group is tallies by name, in the order of their first page.
@@ -206,9 +240,22 @@ func (b *board) print(w io.Writer, s settings) error {
 		fmt.Fprintf(&out, "| givens | %d | %d | %d | %d | %d | %d |\n", g.printed, g.found, g.right, g.accepted, g.flagged, g.silent())
 	}
 	if s.verbose {
+		out.WriteString("\n| doubt | read right | read wrong |\n|---|--:|--:|\n")
+		whys := slices.SortedFunc(maps.Keys(b.total.doubts), func(x, y string) int {
+			m, n := b.total.doubts[x], b.total.doubts[y]
+			return cmp.Or(n[0]+n[1]-m[0]-m[1], strings.Compare(x, y))
+		})
+		for _, why := range whys {
+			fmt.Fprintf(&out, "| %s | %d | %d |\n", why, b.total.doubts[why][0], b.total.doubts[why][1])
+		}
 		out.WriteString("\n")
-		for _, t := range append(b.total.silents, b.total.flags...) {
+		for _, t := range slices.Concat(b.total.silents, b.total.givenFlags) {
 			out.WriteString("- " + t + "\n")
+		}
+		if s.only != "" {
+			for _, t := range b.total.flags {
+				out.WriteString("- flagged: " + t + "\n")
+			}
 		}
 	}
 	_, err := io.WriteString(w, out.String())

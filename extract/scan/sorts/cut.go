@@ -23,6 +23,7 @@ type kind uint8
 const (
 	figure kind = iota // as high as a figure
 	point              // small, at the foot
+	comma              // small, through the foot
 	minus              // flat, half-way up
 	raised             // small, at the head: a footnote mark, an apostrophe
 	scrap              // none of these
@@ -60,6 +61,7 @@ type fount struct {
 	width  float64 // usual ink width of a figure
 	point  float64 // usual area of a point; 0 where there are none
 	gap    float64 // usual white between figures that do not touch
+	minus  float64 // usual width of a minus sign or dash; 0 where there are none
 }
 
 // cutter cuts the slots of one sheet into glyphs.
@@ -124,13 +126,17 @@ func (c *cutter) measure() {
 	if h == 0 {
 		return
 	}
-	var widths, steps []float64
+	var widths []float64
+	var steps []step
 	for i, list := range c.of {
 		var feet []float64
 		var last *scan.Mark
 		for _, k := range list {
 			m := &c.marks.List[k]
 			if float64(m.Height()) < 0.75*h || float64(m.Height()) > 1.3*h {
+				if !c.dusty(m) {
+					last = nil // a point stands between, or one of the two is broken
+				}
 				continue
 			}
 			feet = append(feet, m.Box.Y1)
@@ -141,7 +147,7 @@ func (c *cutter) measure() {
 				continue
 			}
 			if last != nil {
-				steps = append(steps, m.Box.MidX()-last.Box.MidX())
+				steps = append(steps, step{m.Box.MidX() - last.Box.MidX(), math.Min(w, float64(last.Width()))})
 			}
 			last = m
 		}
@@ -152,23 +158,35 @@ func (c *cutter) measure() {
 	}
 	c.fount.pitch, c.fount.width = pitch(widths, steps, h)
 	c.fount.gap = math.Max(0, c.fount.pitch-c.fount.width)
-	var areas []float64
+	var areas, dashes []float64
 	for i, list := range c.of {
 		// Where several stand in a cell they are a leader's.
 		n, area := 0, 0.0
 		for _, k := range list {
-			if m := &c.marks.List[k]; float64(m.Area) > 0.008*h*h && c.kind(m.Box, c.foot[i]) == point {
+			m := &c.marks.List[k]
+			switch k := c.kind(m.Box, c.foot[i]); {
+			case k == point && float64(m.Area) > 0.008*h*h:
 				n, area = n+1, float64(m.Area)
+			case k == minus:
+				dashes = append(dashes, float64(m.Width()))
 			}
 		}
 		if n == 1 {
 			areas = append(areas, area)
 		}
 	}
+	if len(dashes) >= 5 {
+		slices.Sort(dashes)
+		c.fount.minus = dashes[len(dashes)*3/4] // broken ones are shorter
+	}
 	if len(areas) >= 5 {
 		c.fount.point = mode(areas, 0.25)
 	}
 }
+
+// pointOff is how far from the foot of the figures a point may end, in their height:
+// on made pages points end up to 0.10 below it and commas from 0.14.
+const pointOff = 0.12
 
 // kind sorts a piece by its box in the flat frame.
 func (c *cutter) kind(b extract.Rect, foot float64) kind {
@@ -179,8 +197,10 @@ func (c *cutter) kind(b extract.Rect, foot float64) kind {
 	switch {
 	case t >= 0.7*h && t <= 1.35*h && math.Abs(up) < 0.35*h:
 		return figure
-	case t <= 0.42*h && w <= 0.5*h && math.Abs(up) < 0.25*h && mid < 0.35*h && w < 2*t:
+	case t <= 0.42*h && w <= 0.5*h && math.Abs(up) < pointOff*h && w < 2*t:
 		return point
+	case t <= 0.6*h && t > w && w <= 0.5*h && up <= -pointOff*h && up > -0.4*h && mid > -0.2*h:
+		return comma
 	case t <= 0.3*h && w >= 0.28*h && w <= 1.6*h && mid > 0.15*h && mid < 0.75*h && w > 1.4*t:
 		return minus
 	case t <= 0.75*h && up > 0.25*h:
@@ -189,9 +209,18 @@ func (c *cutter) kind(b extract.Rect, foot float64) kind {
 	return scrap
 }
 
+// kindOf sorts a glyph by its box.
+func (c *cutter) kindOf(g *glyph) kind {
+	x, y := c.sheet.Flat(g.mid(), float64(g.y0+g.y1)/2)
+	return c.kind(extract.Rect{X0: x - g.width()/2, X1: x + g.width()/2, Y0: y - g.height()/2, Y1: y + g.height()/2}, g.foot)
+}
+
+// step is from one figure to the next; width is that of the narrower.
+type step struct{ length, width float64 }
+
 // pitch finds the distance from figure to figure, and their usual width, from the
 // steps between single figures and from the widths of figures that touch.
-func pitch(widths, steps []float64, h float64) (p, width float64) {
+func pitch(widths []float64, steps []step, h float64) (p, width float64) {
 	var single []float64
 	for _, w := range widths {
 		if w >= 0.42*h && w <= 0.95*h {
@@ -209,8 +238,10 @@ func pitch(widths, steps []float64, h float64) (p, width float64) {
 	for q := least; q <= 1.25*h; q += 0.01 * h {
 		score := 0.0
 		for _, s := range steps {
-			// A point and its space may stand between two figures.
-			if e := math.Abs(s-q) / (0.08 * h); e < 1 {
+			if s.width < 0.7*width {
+				continue // half of a broken figure, or a 1
+			}
+			if e := math.Abs(s.length-q) / (0.08 * h); e < 1 {
 				score += 1 - e*e
 			}
 		}
@@ -251,7 +282,7 @@ func (c *cutter) glyphs(slot int) (out []*glyph, lost int) {
 		}
 		pieces = append(pieces, &glyph{slot: slot, kind: c.kind(m.Box, foot), x0: m.X0, x1: m.X1, y0: m.Y0, y1: m.Y1, marks: []int32{k}, area: m.Area, foot: foot})
 	}
-	pieces = c.join(pieces, foot)
+	pieces = c.join(pieces)
 	for _, g := range pieces {
 		switch g.kind {
 		case scrap:
@@ -279,7 +310,7 @@ func (c *cutter) dusty(m *scan.Mark) bool {
 
 // join puts together the pieces of broken figures: those that stand over one
 // another, or a scrap that leans on a figure.
-func (c *cutter) join(list []*glyph, foot float64) []*glyph {
+func (c *cutter) join(list []*glyph) []*glyph {
 	h := c.fount.height
 	for {
 		joined := false
@@ -289,27 +320,30 @@ func (c *cutter) join(list []*glyph, foot float64) []*glyph {
 				if a.kind == point && b.kind == point {
 					continue
 				}
+				together := math.Max(float64(a.x1), float64(b.x1)) - math.Min(float64(a.x0), float64(b.x0))
+				// Two strokes nearer than two figures can stand are the sides of one.
+				halves := a.kind == figure && b.kind == figure && math.Abs(a.mid()-b.mid()) < 0.62*c.fount.pitch && together <= 1.12*c.fount.width
 				over := math.Min(float64(a.x1), float64(b.x1)) - math.Max(float64(a.x0), float64(b.x0))
 				narrow := math.Min(a.width(), b.width())
 				// Pieces side by side are one figure where together they are no wider
 				// than one and a hair apart.
-				beside := over > -0.12*h && !c.stands(a) && !c.stands(b) &&
-					math.Max(float64(a.x1), float64(b.x1))-math.Min(float64(a.x0), float64(b.x0)) <= 1.08*c.fount.width
-				if (over < 0.5*narrow || over <= 0) && !beside {
+				beside := over > -0.16*h && !c.stands(a) && !c.stands(b) && together <= 1.08*c.fount.width
+				// A broken dash: its pieces lie in one line.
+				dash := c.flat(a) && c.flat(b) && over > -0.2*h && together <= 1.1*c.fount.minus && math.Abs(float64(a.y0+a.y1-b.y0-b.y1)) < 0.16*h
+				if (over < 0.4*narrow || over <= 0) && !beside && !halves && !dash {
 					continue
 				}
 				top, bottom := min(a.y0, b.y0), max(a.y1, b.y1)
 				if float64(bottom-top) > 1.3*h {
 					continue
 				}
-				if !beside && over < 0.9*narrow && (a.kind == figure && b.kind == point || b.kind == figure && a.kind == point) {
+				if !beside && !halves && over < 0.4*narrow && (a.kind == figure && b.small() || b.kind == figure && a.small()) {
 					continue
 				}
 				a.x0, a.x1, a.y0, a.y1 = min(a.x0, b.x0), max(a.x1, b.x1), top, bottom
 				a.marks = append(a.marks, b.marks...)
 				a.area += b.area
-				fx, fy := c.sheet.Flat(a.mid(), float64(a.y0+a.y1)/2)
-				a.kind = c.kind(extract.Rect{X0: fx - a.width()/2, X1: fx + a.width()/2, Y0: fy - a.height()/2, Y1: fy + a.height()/2}, foot)
+				a.kind = c.kindOf(a)
 				list = slices.Delete(list, j, j+1)
 				joined = true
 			}
@@ -368,7 +402,17 @@ func (c *cutter) split(g *glyph) []*glyph {
 	extra := func(w float64) float64 { n := math.Round((w + gap) / p); return w + gap - n*p }
 	low := func(i int) bool { return high[i] < 0.36*h }
 	run := 0
-	for run < hi && low(run) {
+	for run < hi && high[run] > 0.25*h && high[run] < 0.7*h && float64(ink[run]) < 0.3*h {
+		run++
+	}
+	if float64(run) > 0.25*h {
+		if s := part(0, run, minus); c.kindOf(s) == minus {
+			out = append(out, s)
+			lo = run
+		}
+	}
+	run = 0
+	for lo == 0 && run < hi && low(run) {
 		run++
 	}
 	if float64(run) > 0.12*h && math.Abs(extra(w)) > 0.12*p && math.Abs(extra(w-float64(run))) < math.Abs(extra(w)) {
@@ -427,6 +471,9 @@ func (c *cutter) split(g *glyph) []*glyph {
 		if cuts[k+1] > cuts[k] {
 			s := part(cuts[k], cuts[k+1], figure)
 			s.split = n > 1 || lo > 0 || tail != nil
+			if s.split {
+				s.kind = c.kindOf(s) // a stroke that touched may be no figure
+			}
 			out = append(out, s)
 		}
 	}
@@ -436,10 +483,88 @@ func (c *cutter) split(g *glyph) []*glyph {
 	return out
 }
 
+// flat reports whether a piece may be part of a dash.
+func (c *cutter) flat(g *glyph) bool {
+	h := c.fount.height
+	mid := g.foot - c.level(g)
+	return g.height() <= 0.25*h && mid > 0.15*h && mid < 0.75*h
+}
+
+// level is how high the middle of a glyph stands, in the flat frame.
+func (c *cutter) level(g *glyph) float64 {
+	_, y := c.sheet.Flat(g.mid(), float64(g.y0+g.y1)/2)
+	return y
+}
+
+// tailed reports whether a point reaches below the foot as a comma does. On made pages
+// worn commas end 0.09 and more of the figure height below it and are 1.3 times as high
+// as wide; points are one or the other in rare cases, and both in none.
+func (c *cutter) tailed(g *glyph) bool {
+	h := c.fount.height
+	below := c.level(g) + g.height()/2 - g.foot
+	return below >= math.Max(0.06*h, 1.4) && g.height() >= 1.3*g.width()
+}
+
+// faint reports whether a bar too faint to be a mark stands where a minus would, before
+// the glyphs of a cell.
+func (c *cutter) faint(cl *cell, room extract.Rect) bool {
+	s, h, first := c.sheet, c.fount.height, cl.glyphs[0]
+	if first.kind == minus {
+		return false
+	}
+	level := c.marks.Level / 2
+	own := map[int32]bool{}
+	for _, g := range cl.glyphs {
+		for _, k := range g.marks {
+			own[k+1] = true
+		}
+	}
+	left, _ := s.Sheet(room.X0, first.foot)
+	x0, x1 := max(0, int(left), first.x0-int(1.4*c.fount.pitch)), first.x0-1
+	fx, _ := s.Flat(float64(first.x0), float64(first.y1))
+	_, foot := s.Sheet(fx, first.foot)
+	bar := func(y int) (from, to int) {
+		if y < 0 || y >= s.H {
+			return 0, 0
+		}
+		run := 0
+		for x := x0; x < x1; x++ {
+			if i := y*s.W + x; s.Ink[i] < level || own[c.marks.Of[i]] {
+				run = 0
+				continue
+			}
+			run++
+			if run > to-from {
+				from, to = x+1-run, x+1
+			}
+		}
+		return from, to
+	}
+	for y := int(foot - 0.65*h); y <= int(foot-0.2*h); y++ {
+		from, to := bar(y)
+		if float64(to-from) < 0.3*h {
+			continue
+		}
+		clear := true // over and under it: else it is the side of something higher
+		for _, at := range []int{y - int(0.3*h), y + int(0.3*h)} {
+			if a, b := bar(at); b > a && a < to && b > from {
+				clear = false
+			}
+		}
+		if clear {
+			return true
+		}
+	}
+	return false
+}
+
+// small reports whether a piece is one of the small marks that part a number.
+func (g *glyph) small() bool { return g.kind == point || g.kind == comma }
+
 // stands reports whether a piece is a mark of its own beside a figure: a sign, or a
 // point of the usual size.
 func (c *cutter) stands(g *glyph) bool {
-	return g.kind == minus || g.kind == point && c.fount.point > 0 && c.likePoint(g)
+	return g.kind == minus || g.small() && c.fount.point > 0 && c.likePoint(g)
 }
 
 // likePoint reports whether a piece has the size of the table's points.

@@ -80,6 +80,10 @@ const (
 	leastPurity = 0.7  // share of the votes that name a group
 	mostOff     = 0.22 // of the pitch, from figure to figure
 	smallest    = 3    // glyphs of a group that names others
+	// Of the pitch: a point from its usual distance to the figures beside it, and the
+	// units of a cell from those of its column.
+	mostPointOff = 0.3
+	mostUnitsOff = 0.4
 	// With one glyph there is no neighbour to tell how like two of a sort are.
 	loneCut = 0.90
 )
@@ -114,7 +118,7 @@ func Read(ctx context.Context, in Input) (*Result, error) {
 			}
 			cell := &cells[p][i]
 			cell.glyphs, cell.lost = c.glyphs(i)
-			cell.dropLeaders(c.fount.height)
+			c.dropLeaders(cell)
 			for _, g := range cell.glyphs {
 				if g.kind == figure {
 					c.draw(g)
@@ -159,24 +163,21 @@ type cell struct {
 	lost   int // pieces of ink that are none of the print's
 }
 
-// dropLeaders takes a run of low small marks at the right end for a dotted leader.
-func (c *cell) dropLeaders(h float64) {
-	n := len(c.glyphs)
+// dropLeaders takes a run of small marks at one height at the right end, three or
+// more, for a leader of dots or dashes.
+func (c *cutter) dropLeaders(cl *cell) {
+	h, n := c.fount.height, len(cl.glyphs)
 	k := n
-	for k > 0 {
-		g := c.glyphs[k-1]
-		if g.kind == figure || g.kind == raised || g.height() > 0.45*h {
-			break
-		}
+	for k > 0 && cl.glyphs[k-1].kind != figure && cl.glyphs[k-1].height() <= 0.45*h && (k == n || math.Abs(c.level(cl.glyphs[k-1])-c.level(cl.glyphs[n-1])) < 0.15*h) {
 		k--
 	}
 	if k > 0 && n-k >= 3 {
-		for _, g := range c.glyphs[k:] {
+		for _, g := range cl.glyphs[k:] {
 			if g.kind == scrap {
-				c.lost--
+				cl.lost--
 			}
 		}
-		c.glyphs = c.glyphs[:k]
+		cl.glyphs = cl.glyphs[:k]
 	}
 }
 
@@ -327,9 +328,11 @@ func (s *sort) top() (name byte, n, total int) {
 }
 
 // mixed reports whether the members that other readers take for something else than
-// the name look otherwise than the rest: then the group holds two sorts. Where they
-// look the same, it is the other reader that errs.
-func (s *sort) mixed(name byte) (rival byte, is bool) {
+// the name look otherwise than the rest: then the group may hold two sorts. Where they
+// look the same, or still less like the sort of the other name, it is the other reader
+// that errs.
+func (s *sort) mixed(named []*sort) (rival byte, is bool) {
+	name := s.name
 	for d := byte('0'); d <= '9'; d++ {
 		if d == name || s.votes[d] < 2 {
 			continue
@@ -356,7 +359,17 @@ func (s *sort) mixed(name byte) (rival byte, is bool) {
 		}
 		r /= float64(len(s.members))
 		expected := 0.5 * (1 - r*r) / (r * r) * (1/float64(len(a.members)) + 1/float64(len(b.members)))
-		if apart := 1 - float64(dot(a.mean, b.mean)); apart > 3*expected+0.004 {
+		apart := 1 - float64(dot(a.mean, b.mean))
+		if apart <= 3*expected+0.004 {
+			continue
+		}
+		other, own := float32(-1), dot(b.mean, a.mean)
+		for _, t := range named {
+			if t.name == d {
+				other = max(other, dot(b.mean, t.mean))
+			}
+		}
+		if other == -1 || other > own {
 			return d, true
 		}
 	}
@@ -390,6 +403,7 @@ func (s *sort) part(depth int) []*sort {
 }
 
 func nameAll(ctx context.Context, groups []*sort, in Input) error {
+	var named []*sort // by votes
 	for k, s := range groups {
 		if name, ok := in.Names[fmt.Sprintf("g%03d", k+1)]; ok {
 			s.by, s.purity = "person", 1
@@ -401,8 +415,11 @@ func nameAll(ctx context.Context, groups []*sort, in Input) error {
 		name, top, total := s.top()
 		if total >= 8 && float64(top) >= 0.6*float64(total) {
 			s.name, s.by, s.purity = name, "votes", float64(top)/float64(total)
-			s.rival, s.doubled = s.mixed(name)
+			named = append(named, s)
 		}
+	}
+	for _, s := range named {
+		s.rival, s.doubled = s.mixed(named)
 	}
 	// A few glyphs that stand alone, worn or badly cut, bear few votes: they name a
 	// sort only where they agree, and with what the mean looks like.
@@ -540,6 +557,7 @@ func (c *cutter) judge(cells []cell, rd *reader) []Reading {
 		out[i] = c.word(&cells[i], rd)
 	}
 	c.conventions(out)
+	c.alignment(cells, out, c.spacing(cells, out))
 	return out
 }
 
@@ -563,13 +581,15 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 	shaky := func(format string, args ...any) { r.Shaky = append(r.Shaky, fmt.Sprintf(format, args...)) }
 	var b strings.Builder
 	var alternatives [][2]byte // position and rival
-	figures, points, others := 0, 0, 0
+	figures, points, commas, others := 0, 0, 0, 0
 	for _, g := range cl.glyphs {
 		switch g.kind {
 		case figure:
 			figures++
 		case point:
 			points++
+		case comma:
+			commas++
 		case minus:
 		default:
 			others++
@@ -618,6 +638,12 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 			if a := float64(g.area); c.fount.point > 0 && (a < 0.4*c.fount.point || a > 2.2*c.fount.point) {
 				doubt("the point has %.0f of the usual %.0f pixels", a, c.fount.point)
 			}
+			if c.tailed(g) {
+				doubt(tailedPoint)
+				alternatives = append(alternatives, [2]byte{byte(b.Len() - 1), ','})
+			}
+		case comma:
+			b.WriteByte(',')
 		case minus:
 			b.WriteByte('-')
 			if i > 0 {
@@ -631,6 +657,10 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 			doubt("ink at %d of %d that is neither figure nor point", i+1, len(cl.glyphs))
 		}
 	}
+	if c.faint(cl, c.slots[cl.glyphs[0].slot].Room) {
+		doubt("a faint bar stands where a minus would")
+		r.Candidates = append(r.Candidates, "-"+b.String())
+	}
 	if cl.lost > 0 && others == 0 {
 		doubt("ink is left over")
 	}
@@ -638,13 +668,16 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 	if points > 1 {
 		doubt("%d points", points)
 	}
+	if commas > 0 && !thousands(r.Text) {
+		doubt("a mark through the foot, like a comma, that does not part thousands")
+	}
 	// The figures of one word stand at the pitch, wider where the point stands.
 	var last *glyph
 	pointed := false
 	k = 0
 	for _, g := range cl.glyphs {
 		switch g.kind {
-		case point:
+		case point, comma:
 			pointed = true
 		case figure:
 			if last != nil {
@@ -668,6 +701,20 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 	}
 	return r
 }
+
+// thousands reports whether commas part the whole figures by threes.
+func thousands(text string) bool {
+	whole, _, _ := strings.Cut(strings.TrimPrefix(text, "-"), ".")
+	parts := strings.Split(whole, ",")
+	for i, p := range parts {
+		if i > 0 && len(p) != 3 || len(p) == 0 || len(p) > 3 {
+			return false
+		}
+	}
+	return true
+}
+
+const tailedPoint = "the point reaches below the foot as a comma does"
 
 // dashes reports whether the cell holds a row of dots or dashes, as print has it
 // where there is no figure.
@@ -694,12 +741,32 @@ func (c *cutter) conventions(out []Reading) {
 	for _, col := range order {
 		decimals := map[int]int{}
 		n := 0
+		// A worn comma looks like a point.
+		var commas, like []int
+		tailed := 0
+		for _, i := range columns[col] {
+			if slices.ContainsFunc(out[i].Doubts, func(d string) bool { return d == tailedPoint }) {
+				tailed++
+			}
+			switch t := out[i].Text; {
+			case strings.Contains(t, ","):
+				commas = append(commas, i)
+			case decimalsOf(t) == 3 && thousands(strings.Replace(t, ".", ",", 1)):
+				like = append(like, i)
+			}
+		}
 		for _, i := range columns[col] {
 			if out[i].Empty || !strings.ContainsAny(out[i].Text, "0123456789?") {
 				continue
 			}
 			n++
 			decimals[decimalsOf(out[i].Text)]++
+		}
+		for _, i := range like {
+			if len(commas) > 0 || tailed > 1 {
+				out[i].Doubts = append(out[i].Doubts, "a point where a comma seems to stand in others of the column")
+				out[i].Candidates = append(out[i].Candidates, strings.Replace(out[i].Text, ".", ",", 1))
+			}
 		}
 		if n < 4 {
 			continue
@@ -722,6 +789,104 @@ func (c *cutter) conventions(out []Reading) {
 			whole := strings.TrimLeft(t, "-")
 			if len(whole) > 1 && whole[0] == '0' && whole[1] != '.' {
 				out[i].Doubts = append(out[i].Doubts, "begins with 0 and another figure")
+			}
+		}
+	}
+}
+
+// spacing doubts points that stand elsewhere between their figures than points do:
+// what looks like one may be the foot of a broken figure.
+// It returns how far points stand behind the figure before them.
+func (c *cutter) spacing(cells []cell, out []Reading) (lead float64) {
+	type gap struct {
+		cell   int
+		length float64
+	}
+	var before, after []gap // a point
+	for i := range cells {
+		g := cells[i].glyphs
+		for k := range g {
+			if g[k].kind != point {
+				continue
+			}
+			if k > 0 && g[k-1].kind == figure {
+				before = append(before, gap{i, g[k].mid() - g[k-1].mid()})
+			}
+			if k+1 < len(g) && g[k+1].kind == figure {
+				after = append(after, gap{i, g[k+1].mid() - g[k].mid()})
+			}
+		}
+	}
+	lead = 0.75 * c.fount.pitch // where nothing shows it
+	for i, gaps := range [][]gap{before, after} {
+		if len(gaps) < 8 {
+			continue
+		}
+		var lengths []float64
+		for _, g := range gaps {
+			lengths = append(lengths, g.length)
+		}
+		usual := median(lengths)
+		if i == 0 {
+			lead = usual
+		}
+		for _, g := range gaps {
+			if math.Abs(g.length-usual) > mostPointOff*c.fount.pitch {
+				out[g.cell].Doubts = append(out[g.cell].Doubts, fmt.Sprintf("the point stands %.1f pixels from a figure, usually %.1f", g.length, usual))
+			}
+		}
+	}
+	return lead
+}
+
+// alignment doubts cells whose units do not stand under those of their column, where
+// the column is set so: a point was lost or seen where none is, or a figure was.
+func (c *cutter) alignment(cells []cell, out []Reading, lead float64) {
+	type cellAt struct {
+		cell int
+		x    float64
+	}
+	columns := map[int][]cellAt{}
+	for i := range cells {
+		var units *glyph
+		for _, g := range cells[i].glyphs {
+			if g.kind == point {
+				break
+			}
+			if g.kind == figure {
+				units = g
+			}
+		}
+		first := slices.IndexFunc(cells[i].glyphs, func(g *glyph) bool { return g.kind == point })
+		switch {
+		case units != nil:
+			x, _ := c.sheet.Flat(units.mid(), float64(units.y0+units.y1)/2)
+			columns[c.slots[i].Column] = append(columns[c.slots[i].Column], cellAt{i, x})
+		case first >= 0:
+			// Where no figure is before the point, the units would stand there.
+			g := cells[i].glyphs[first]
+			x, _ := c.sheet.Flat(g.mid()-lead, float64(g.y0+g.y1)/2)
+			columns[c.slots[i].Column] = append(columns[c.slots[i].Column], cellAt{i, x})
+		}
+	}
+	for _, list := range columns {
+		var all []float64
+		for _, k := range list {
+			all = append(all, k.x)
+		}
+		usual := median(all)
+		in := 0
+		for _, x := range all {
+			if math.Abs(x-usual) < mostUnitsOff*c.fount.pitch {
+				in++
+			}
+		}
+		if in < 5 || float64(in) < 0.8*float64(len(all)) {
+			continue
+		}
+		for _, k := range list {
+			if off := (k.x - usual) / c.fount.pitch; math.Abs(off) >= mostUnitsOff {
+				out[k.cell].Doubts = append(out[k.cell].Doubts, fmt.Sprintf("its units stand %.1f figures beside those of the column", off))
 			}
 		}
 	}
