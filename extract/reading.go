@@ -60,6 +60,7 @@ const (
 	Stray        NoteKind = "stray-words"   // words in the table's region and in no cell
 	GivenLost    NoteKind = "given-lost"    // a figure outside the grid that was not found
 	GivenOutside NoteKind = "given-outside" // a figure that was found outside the table's region
+	Qualified    NoteKind = "qualified"     // words such as "estimated" beside the figures of a page image
 	Geometry     NoteKind = "geometry"      // rows or columns that two ways of counting do not agree on
 	Remark       NoteKind = "remark"
 )

@@ -27,6 +27,10 @@ func (r *Report) notes(t *extract.Table) {
 				f.Severity = Blocking
 				f.Why = "what a sub-head says governs the figures of its block"
 				f.Hint = "add a column with words: for it, read the table again; or confirm that it changes no meaning"
+			case extract.Qualified:
+				f.Severity = Blocking
+				f.Why = "a figure that is estimated or approximate is not one that was measured"
+				f.Hint = "look at the print; withhold the figures that it qualifies or say it in the table's basis, and confirm"
 			case extract.Geometry:
 				f.Severity = Blocking
 				f.Why = "a lost row or column is the worst of errors: all that is read may be right, and the table is not"

@@ -39,7 +39,7 @@ func TestNotesOfAReading(t *testing.T) {
 	for _, tc := range []struct {
 		kind     extract.NoteKind
 		severity Severity
-	}{{extract.SubHead, Blocking}, {extract.Geometry, Blocking}, {extract.Stray, Doubt}, {extract.GivenLost, Doubt}, {extract.GivenOutside, Doubt}} {
+	}{{extract.SubHead, Blocking}, {extract.Geometry, Blocking}, {extract.Qualified, Blocking}, {extract.Stray, Doubt}, {extract.GivenLost, Doubt}, {extract.GivenOutside, Doubt}} {
 		s := craftStudy()
 		s.Readings[liftID][0].Meta.Notes = []extract.Note{{Kind: tc.kind, Text: `page 2: "Flap 30"`}}
 		r := Run(s, nil)

@@ -190,7 +190,7 @@ func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.So
 			notes = append(notes, extract.Note{Kind: extract.Stray, Text: fmt.Sprintf("page %d: %q at %.0f,%.0f stands in the region and in no cell: %s", region.Page, w.Text, w.Box.X0, w.Box.Y0, w.Why)})
 		}
 	}
-	givens, lost, err := readGivens(t, page)
+	givens, lost, err := readGivens(t, page, extract.Region.Rect)
 	if err != nil {
 		return nil, nil, nil, err
 	}
@@ -204,7 +204,8 @@ func (p *program) readPDFTable(c *cli.Context, s *extract.Study, src *extract.So
 }
 
 // readGivens finds the figures that stand outside the grid, by the words beside them.
-func readGivens(t *extract.Table, page map[int]extract.Page) (givens []extract.Cell, lost []extract.Note, err error) {
+// rect is where a region stands among the words of its page.
+func readGivens(t *extract.Table, page map[int]extract.Page, rect func(extract.Region) extract.Rect) (givens []extract.Cell, lost []extract.Note, err error) {
 	for _, g := range t.Givens {
 		if g.Words == "" {
 			lost = append(lost, extract.Note{Kind: extract.GivenLost, Text: fmt.Sprintf("given %s has no words: by which it could be found; key it or rule on it", g.Key)})
@@ -212,7 +213,7 @@ func readGivens(t *extract.Table, page map[int]extract.Page) (givens []extract.C
 		}
 		var found *extract.Cell
 		for _, region := range t.Regions {
-			cell, ok, outside, err := grid.Given(page[region.Page], region.Rect(), g.Words)
+			cell, ok, outside, err := grid.Given(page[region.Page], rect(region), g.Words)
 			if err == nil && ok && found != nil && found.Text != cell.Text {
 				err = fmt.Errorf("words: %q: page %d says %s and page %d says %s; write more of the words beside the figure", g.Words, found.Place.Page, found.Text, region.Page, cell.Text)
 			}

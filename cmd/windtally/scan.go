@@ -166,13 +166,12 @@ func scanTables(pg *transcribe.Page) []grid.Table {
 // outside because JSON keeps it.
 type scannedTable struct {
 	Sorts, OCR []extract.RawRow
-	Notes      []extract.Note
-	Turned     map[int]int
-	Engine     bool
+	// The figures outside the grid, as each of the two readers has them.
+	SortsGivens, OCRGivens []extract.Cell
+	Notes                  []extract.Note
+	Turned                 map[int]int
+	Engine                 bool
 }
-
-// oneReader says why a figure in a sub-head waits for a person.
-const oneReader = "a figure in a sub-head governs its block and is read by character recognition alone"
 
 func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table) (*scannedTable, error) {
 	o, k, remark, err := p.readers()
@@ -224,19 +223,20 @@ func (p *program) readPageImages(c *cli.Context, s *extract.Study, src *extract.
 	if err != nil {
 		return nil, err
 	}
+	governing := governing{heads: heads, result: res, read: map[string][2]extract.Cell{}}
 	for k, part := range parts[:lent] {
 		page := t.Regions[k].Page
-		sheet := part.Page.Sheet
 		for _, d := range part.Table.Doubts {
 			n := extract.Note{Kind: extract.Geometry, Text: fmt.Sprintf("page %d: %s", page, d.Text)}
 			if !slices.Contains(out.Notes, n) {
 				out.Notes = append(out.Notes, n)
 			}
 		}
+		out.Notes = append(out.Notes, qualified(page, part)...)
 		cells := res.Cells[k]
 		for r, row := range part.Table.Rows {
 			if row.SubHead != nil {
-				said, err := heads.note(t, row.SubHead.Text, extract.Place{Page: page, Box: sheet.SeenOfFlat(row.SubHead.Box).Rounded()})
+				said, err := governing.subHead(t, page, part, k, row.SubHead)
 				if err != nil {
 					return nil, err
 				}
@@ -250,19 +250,18 @@ func (p *program) readPageImages(c *cli.Context, s *extract.Study, src *extract.
 				cells = cells[1:]
 				a.Box = a.Box.Union(cell.Place)
 				place := extract.Place{Page: page, Box: cell.Place}
+				cell.Sorts.Doubt = withNotes(cell.Sorts.Doubt, part, row.Cells[cell.Column])
 				a.Cells[keys[cell.Column]] = wordCell(cell.Sorts, place)
 				b.Cells[keys[cell.Column]] = wordCell(cell.OCR, place)
 			}
 			b.Box = a.Box
 			for _, h := range heads.blocks {
-				cell := h.cell
-				cell.Doubt = oneReader
-				a.Cells[h.key], b.Cells[h.key] = cell, cell
+				a.Cells[h.key], b.Cells[h.key] = governing.cells(h)
 			}
 			out.Sorts, out.OCR = append(out.Sorts, a), append(out.OCR, b)
 		}
 	}
-	return out, nil
+	return out, out.readGivens(t, parts[:lent], res)
 }
 
 // openPages makes the pages of a table ready.
@@ -319,9 +318,6 @@ func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.
 			Hint: "mend the table's regions: windtally extract " + src.Name + " --list shows what is seen; or key it: windtally entry " + t.Name}
 	}
 	notes := got.Notes
-	for _, g := range t.Givens {
-		notes = append(notes, extract.Note{Kind: extract.GivenLost, Text: fmt.Sprintf("given %s: figures outside the grid are not yet read from page images", g.Key)})
-	}
 	var texts []string
 	for _, n := range notes {
 		texts = append(texts, n.Text)
@@ -331,7 +327,8 @@ func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.
 	for _, rd := range []struct {
 		name, settings string
 		rows           []extract.RawRow
-	}{{"ocr", "tesseract on cells cut by layout", got.OCR}, {"sorts", "figures grouped by shape, cells cut by layout", got.Sorts}} {
+		givens         []extract.Cell
+	}{{"ocr", "tesseract on cells cut by layout", got.OCR, got.OCRGivens}, {"sorts", "figures grouped by shape, cells cut by layout", got.Sorts, got.SortsGivens}} {
 		if rd.name == "ocr" && !got.Engine {
 			continue
 		}
@@ -342,7 +339,7 @@ func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.
 		if rd.name == "sorts" {
 			meta.Notes = kept
 		}
-		if last, err = s.AddReading(t, meta, rd.rows, nil); err != nil {
+		if last, err = s.AddReading(t, meta, rd.rows, rd.givens); err != nil {
 			return err
 		}
 	}

@@ -18,6 +18,7 @@ import (
 	"testing"
 
 	"windtally/extract"
+	"windtally/extract/scan/press"
 
 	"github.com/go-pdf/fpdf"
 	"github.com/rogpeppe/go-internal/testscript"
@@ -39,6 +40,8 @@ var update = flag.Bool("update", false, "write into the scripts what the program
 //	polar-xlsx FILE            a workbook of two sheets, a table on each
 //	page-png FILE              a page image
 //	cells-png FILE             a page image of 600 x 400 pixels: three rows of two marks
+//	pressed-png FILE           a scan of a table with sub-heads, a caption with figures and footnotes
+//	blotted-png FILE           the same, with a blot on the first figure of its aspect ratio
 //	fill FILE TEXT...          types rows into an entry workbook, one text a row, cells parted by blanks
 //	reading STUDY TABLE READER FILE  writes FILE, cells as a reading has them, as what READER read
 //	page-of-findings FILE  proves that FILE is a whole page without markup that is not ours, its
@@ -70,8 +73,11 @@ func scripts(dir string) testscript.Params {
 			"polar-xlsx": made(polarXLSX),
 			"page-png":   made(pagePNG),
 			"cells-png":  made(cellsPNG),
-			"fill":       fill,
-			"reading":    takeReading,
+
+			"pressed-png": made(pressedPNG),
+			"blotted-png": made(blottedPNG),
+			"fill":        fill,
+			"reading":     takeReading,
 
 			"page-of-findings": pageOfFindings,
 		},
@@ -257,6 +263,53 @@ func pagePNG(name string) error {
 		return err
 	}
 	return errors.Join(png.Encode(f, image.NewGray(image.Rect(0, 0, 40, 60))), f.Close())
+}
+
+// pressed is a page of which press says: aspect ratio 5.5, Reynolds number 4,100,000,
+// flap deflections 0 and 10 degrees.
+func pressed() (*image.Gray, error) {
+	fonts, err := press.Fonts()
+	if err != nil {
+		return nil, err
+	}
+	p, err := press.Make(press.Spec{Name: "pressed", Seed: 6, Fount: "century", DPI: 300, Damage: press.Damage{Blur: 1},
+		Design: press.Design{Kind: "polar", Rows: 24, Columns: 5, Across: 1, Zero: press.ZeroAlways, Ruling: press.RulesOpen, SubHeads: true, Notes: 0.03, Marks: "*", Size: 8, Pitch: 1.25}}, fonts)
+	if err != nil {
+		return nil, err
+	}
+	img, ok := p.Image.(*image.Gray)
+	if !ok {
+		return nil, fmt.Errorf("the page is %T, want grey", p.Image)
+	}
+	return img, nil
+}
+
+func pressedPNG(name string) error {
+	img, err := pressed()
+	if err != nil {
+		return err
+	}
+	return writePNG(name, img)
+}
+
+func blottedPNG(name string) error {
+	img, err := pressed()
+	if err != nil {
+		return err
+	}
+	draw.Draw(img, blot, image.Black, image.Point{}, draw.Src)
+	return writePNG(name, img)
+}
+
+// blot lies on the pressed page so that a 5 may be a 6.
+var blot = image.Rect(1138, 317, 1143, 330)
+
+func writePNG(name string, img image.Image) error {
+	f, err := os.Create(name)
+	if err != nil {
+		return err
+	}
+	return errors.Join(png.Encode(f, img), f.Close())
 }
 
 func cellsPNG(name string) error {

@@ -31,6 +31,9 @@ func readPage(ctx context.Context, page press.Page, o transcribe.Options) tally 
 		}
 	}
 	t.figures.printed = len(want)
+	for _, table := range page.Tables {
+		t.givens.printed += len(table.Givens)
+	}
 	turn := 0
 	if page.Spec.Design.Turn != 0 {
 		turn = -1
@@ -53,6 +56,7 @@ func readPage(ctx context.Context, page press.Page, o transcribe.Options) tally 
 		t.refuse(err.Error())
 		return t
 	}
+	t.readGivens(page, parts, res)
 	var cells []transcribe.Cell
 	var doubts []string // of the table of each cell
 	for k, part := range parts {
@@ -118,6 +122,67 @@ func readPage(ctx context.Context, page press.Page, o transcribe.Options) tally 
 		t.say(page.Spec, "invented", "", said(c), c.Place, doubts[i])
 	}
 	return t
+}
+
+// readGivens holds the figures outside the grid against what was read where they
+// stand. One that was not found is told to a person (extract.GivenLost), and so is
+// flagged; one in a sub-head must have been seen as such, or the block under it would
+// go with the figure of the block before it.
+func (t *tally) readGivens(page press.Page, parts []transcribe.Part, res *transcribe.Result) {
+	var got []transcribe.Figure
+	if len(parts) > 0 {
+		got = res.Numbers(0)
+	}
+	for _, table := range page.Tables {
+		for _, g := range table.Givens {
+			if g.Where == "sub-head" && !headed(parts, g.Box) {
+				t.givens.miss(anyDoubts(parts))
+				if anyDoubts(parts) {
+					t.tell(page.Spec, g, "no sub-head found, and the table has doubts")
+				} else {
+					t.say(page.Spec, "sub-head lost", g.Text, "", g.Box, "")
+				}
+				continue
+			}
+			best, most := -1, 0.0
+			for i, f := range got {
+				if a := shared(f.Place, g.Box); a > most {
+					best, most = i, a
+				}
+			}
+			if best < 0 {
+				t.givens.miss(true)
+				t.tell(page.Spec, g, "not found")
+				continue
+			}
+			f := got[best]
+			text := f.OCR.Text
+			same := extract.SameText(text, g.Text)
+			t.givens.count(same, f.Accepted())
+			switch {
+			case !f.Accepted():
+				t.tell(page.Spec, g, fmt.Sprintf("sorts %q, ocr %q: %s", f.Sorts.Text, f.OCR.Text, f.Sorts.Doubt))
+			case !same:
+				t.say(page.Spec, "given misread", g.Text, text, g.Box, "")
+			}
+		}
+	}
+}
+
+// headed reports whether a sub-head of a table stands where the figure is printed.
+func headed(parts []transcribe.Part, box extract.Rect) bool {
+	for _, p := range parts {
+		for _, row := range p.Table.Rows {
+			if row.SubHead != nil && p.Page.Sheet.SeenOfFlat(row.SubHead.Box).Contains(box.MidX(), box.MidY()) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func anyDoubts(parts []transcribe.Part) bool {
+	return slices.ContainsFunc(parts, func(p transcribe.Part) bool { return len(p.Table.Doubts) > 0 })
 }
 
 func said(c transcribe.Cell) string {

@@ -102,6 +102,8 @@ func (c *counts) add(d counts) {
 type tally struct {
 	pages, refused  int
 	figures, labels counts
+	givens          counts   // figures outside the grid
+	givenFlags      []string // each flagged one
 	seconds         float64
 	silents         []string
 	flags           []string          // each flagged cell
@@ -113,6 +115,7 @@ type tally struct {
 func (t *tally) refuse(why string) {
 	t.refused, t.why = 1, why
 	t.figures.flagged = t.figures.printed
+	t.givens.flagged = t.givens.printed
 }
 
 func (t tally) remark() string {
@@ -126,11 +129,18 @@ func (t *tally) say(s press.Spec, kind, want, got string, at extract.Rect, doubt
 	t.silents = append(t.silents, fmt.Sprintf("%s at %.0f,%.0f-%.0f,%.0f: %s: want %q, got %s; doubts of the table: %s", s.Name, at.X0, at.Y0, at.X1, at.Y1, kind, want, got, doubts))
 }
 
+// tell keeps why a figure outside the grid was flagged.
+func (t *tally) tell(s press.Spec, g press.Given, why string) {
+	t.givenFlags = append(t.givenFlags, fmt.Sprintf("%s at %.0f,%.0f: %s %q flagged: %s", s.Name, g.Box.X0, g.Box.Y0, g.Where, g.Text, why))
+}
+
 func (t *tally) add(u tally) {
 	t.pages += u.pages
 	t.refused += u.refused
 	t.figures.add(u.figures)
 	t.labels.add(u.labels)
+	t.givens.add(u.givens)
+	t.givenFlags = append(t.givenFlags, u.givenFlags...)
 	t.seconds += u.seconds
 	t.silents = append(t.silents, u.silents...)
 	t.flags = append(t.flags, u.flags...)
@@ -225,6 +235,10 @@ func (b *board) print(w io.Writer, s settings) error {
 	f := b.total.figures
 	fmt.Fprintf(&out, "\nSilent: %d of %d printed figures, at most %.3g %% with 95 %% confidence. Peak memory of this process, the engine's apart: %s.\n",
 		f.silent(), f.printed, 100*bound(f.silent(), f.printed), peak())
+	if g := b.total.givens; g.printed > 0 {
+		out.WriteString("\n| outside the grid | printed | found | right | accepted | flagged | silent |\n|---|" + strings.Repeat("--:|", 6) + "\n")
+		fmt.Fprintf(&out, "| givens | %d | %d | %d | %d | %d | %d |\n", g.printed, g.found, g.right, g.accepted, g.flagged, g.silent())
+	}
 	if s.verbose {
 		out.WriteString("\n| doubt | read right | read wrong |\n|---|--:|--:|\n")
 		whys := slices.SortedFunc(maps.Keys(b.total.doubts), func(x, y string) int {
@@ -235,7 +249,7 @@ func (b *board) print(w io.Writer, s settings) error {
 			fmt.Fprintf(&out, "| %s | %d | %d |\n", why, b.total.doubts[why][0], b.total.doubts[why][1])
 		}
 		out.WriteString("\n")
-		for _, t := range b.total.silents {
+		for _, t := range slices.Concat(b.total.silents, b.total.givenFlags) {
 			out.WriteString("- " + t + "\n")
 		}
 		if s.only != "" {

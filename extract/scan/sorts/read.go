@@ -67,6 +67,9 @@ type Group struct {
 type Result struct {
 	Readings [][]Reading
 	Groups   []Group
+
+	cutters []*cutter
+	reader  *reader
 }
 
 // The gates were set by hand on the scans of transcribe's keyed tables alone, TR 572
@@ -146,6 +149,7 @@ func Read(ctx context.Context, in Input) (*Result, error) {
 		}
 		rd.read(g)
 	}
+	res.cutters, res.reader = cutters, rd
 	for p := range in.Parts {
 		res.Readings[p] = cutters[p].judge(cells[p], rd)
 	}

@@ -44,6 +44,9 @@ type Cell struct {
 type Result struct {
 	Cells  [][]Cell // by part
 	Groups []sorts.Group
+
+	parts []Part
+	read  *sorts.Result
 }
 
 const (
@@ -151,6 +154,7 @@ func Read(ctx context.Context, parts []Part, o Options) (*Result, error) {
 	}
 	o.progress("shapes", 1, 1)
 	res.Groups = got.Groups
+	res.parts, res.read = parts, got
 	for p := range parts {
 		cells := res.Cells[p]
 		for i, r := range got.Readings[p] {
