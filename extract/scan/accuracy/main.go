@@ -13,6 +13,7 @@ import (
 	"runtime"
 	"time"
 
+	"windtally/extract/scan/cache"
 	"windtally/extract/scan/ocr"
 	"windtally/extract/scan/press"
 	"windtally/extract/scan/transcribe"
@@ -34,6 +35,7 @@ type settings struct {
 	ordinary bool
 	real     bool
 	ocr      bool
+	kept     bool
 	verbose  bool
 	parallel int
 }
@@ -47,6 +49,7 @@ func run(ctx context.Context, args []string, out, progress io.Writer) error {
 	f.BoolVar(&s.ordinary, "ordinary", false, "leave out heavily damaged pages")
 	f.BoolVar(&s.real, "real", false, "read scans of published tables in WINDTALLY_MATERIAL instead of made pages")
 	f.BoolVar(&s.ocr, "ocr", true, "let character recognition take part")
+	f.BoolVar(&s.kept, "kept", false, "use answers of character recognition kept from earlier runs; times are then not those of a first reading")
 	f.BoolVar(&s.verbose, "v", false, "print each silent cell, and why cells are flagged")
 	f.IntVar(&s.parallel, "parallel", runtime.NumCPU(), "most child processes at a time")
 	if err := f.Parse(args); err != nil {
@@ -63,6 +66,9 @@ func run(ctx context.Context, args []string, out, progress io.Writer) error {
 		engine, err := ocr.Locate()
 		if err != nil {
 			return err
+		}
+		if s.kept {
+			engine.Cache = cache.User()
 		}
 		o.Engine = engine
 	}
