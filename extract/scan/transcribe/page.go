@@ -13,14 +13,15 @@ import (
 	"windtally/extract/scan"
 	"windtally/extract/scan/layout"
 	"windtally/extract/scan/ocr"
+	"windtally/extract/scan/sorts"
 )
 
 // Options say with what pages are read.
 type Options struct {
 	// Engine reads by character recognition; nil where there is none.
 	Engine *ocr.Engine
-	// Names are the groups of figures that a person named, by group key.
-	Names map[string]string
+	// Names are the pictures of groups of figures that a person named or is to name.
+	Names []sorts.Named
 	// Parallel is the most child processes at a time; 0 means 1.
 	Parallel int
 }
