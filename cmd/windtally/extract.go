@@ -31,6 +31,7 @@ func (p *program) extractCommand() *cli.Command {
 			&cli.StringFlag{Name: "pages", Usage: "only these `PAGES` of a source, as in 12-14,20"},
 			&cli.BoolFlag{Name: "list", Usage: "only list, write no draft"},
 			&cli.BoolFlag{Name: "image", Usage: "read the image of a PDF page, not its text layer"},
+			&cli.BoolFlag{Name: "no-ocr", Usage: "read page images by shape alone, also where tesseract is installed"},
 			jsonFlag,
 		},
 		Action: func(c *cli.Context) error {
@@ -242,7 +243,7 @@ func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source
 		if page.Images > 0 && (len(page.Words) == 0 || c.Bool("image")) {
 			if images++; images == 1 {
 				// Found only where there is a page image: it takes the start of two processes.
-				if o, lacking, err = p.readers(); err != nil {
+				if o, lacking, err = p.readers(c, s, src); err != nil {
 					return nil, nil, nil, err
 				}
 			}

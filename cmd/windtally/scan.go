@@ -22,12 +22,19 @@ import (
 // most scans of reports.
 const scanDPI = 300
 
-// readers says with what page images are read; remark says what is missing.
-func (p *program) readers() (o transcribe.Options, remark string, err error) {
+// readers says with what the page images of a source are read; remark says what is
+// missing.
+func (p *program) readers(c *cli.Context, s *extract.Study, src *extract.Source) (o transcribe.Options, remark string, err error) {
 	o.Parallel = runtime.NumCPU()
+	if o.Names, err = namedPictures(s, src.Name); err != nil {
+		return o, "", err
+	}
+	if c.Bool("no-ocr") {
+		return o, "figures are read by their shapes alone, which a person names, and words are not read, as --no-ocr asks", nil
+	}
 	o.Engine, err = ocr.Locate()
 	if errors.Is(err, ocr.ErrMissing) {
-		return o, "page images are read by shape alone and nothing names the shapes: " + err.Error(), nil
+		return o, lacking(err), nil
 	}
 	return o, "", err
 }
@@ -112,6 +119,7 @@ type scannedTable struct {
 	notes      []extract.Note
 	turned     map[int]int
 	engine     bool
+	named      string // who named shapes that were read
 }
 
 // oneReader says why a figure in a sub-head waits for a person.
@@ -122,7 +130,7 @@ func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extrac
 	if err != nil {
 		return nil, err
 	}
-	o, remark, err := p.readers()
+	o, remark, err := p.readers(c, s, src)
 	if err != nil {
 		return nil, err
 	}
@@ -164,6 +172,16 @@ func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extrac
 	res, err := transcribe.Read(c.Context, parts, o)
 	if err != nil {
 		return nil, err
+	}
+	out.named = signers(res.Groups, o.Names)
+	if o.Engine == nil {
+		todo, err := p.askForNames(c, s, src, t, res.Groups, o.Names)
+		if err != nil {
+			return nil, err
+		}
+		for _, text := range todo {
+			out.notes = append(out.notes, note("%s", text))
+		}
 	}
 	for k, part := range parts[:lent] {
 		page := t.Regions[k].Page
@@ -236,11 +254,15 @@ func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.
 		texts = append(texts, n.Text)
 	}
 	kept := slices.DeleteFunc(slices.Clone(notes), func(n extract.Note) bool { return n.Kind == extract.Remark })
+	shapes := "figures grouped by shape, cells cut by layout"
+	if got.named != "" {
+		shapes += ", shapes named by " + got.named
+	}
 	var last *extract.Reading
 	for _, rd := range []struct {
 		name, settings string
 		rows           []extract.RawRow
-	}{{"ocr", "tesseract on cells cut by layout", got.ocr}, {"sorts", "figures grouped by shape, cells cut by layout", got.sorts}} {
+	}{{"ocr", "tesseract on cells cut by layout", got.ocr}, {"sorts", shapes, got.sorts}} {
 		if rd.name == "ocr" && !got.engine {
 			continue
 		}

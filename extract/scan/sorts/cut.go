@@ -24,6 +24,7 @@ const (
 	figure kind = iota // as high as a figure
 	point              // small, at the foot
 	minus              // flat, half-way up
+	comma              // small, hanging below the foot
 	raised             // small, at the head: a footnote mark, an apostrophe
 	scrap              // none of these
 )
@@ -179,7 +180,9 @@ func (c *cutter) kind(b extract.Rect, foot float64) kind {
 	switch {
 	case t >= 0.7*h && t <= 1.35*h && math.Abs(up) < 0.35*h:
 		return figure
-	case t <= 0.42*h && w <= 0.5*h && math.Abs(up) < 0.25*h && mid < 0.35*h && w < 2*t:
+	case t >= 0.25*h && t <= 0.6*h && w <= 0.45*h && up < -0.09*h && up > -0.45*h && mid < 0.25*h:
+		return comma
+	case t <= 0.42*h && w <= 0.5*h && up > -0.13*h && up < 0.25*h && mid < 0.35*h && w < 2*t:
 		return point
 	case t <= 0.3*h && w >= 0.28*h && w <= 1.6*h && mid > 0.15*h && mid < 0.75*h && w > 1.4*t:
 		return minus
@@ -439,7 +442,7 @@ func (c *cutter) split(g *glyph) []*glyph {
 // stands reports whether a piece is a mark of its own beside a figure: a sign, or a
 // point of the usual size.
 func (c *cutter) stands(g *glyph) bool {
-	return g.kind == minus || g.kind == point && c.fount.point > 0 && c.likePoint(g)
+	return g.kind == minus || g.kind == comma || g.kind == point && c.fount.point > 0 && c.likePoint(g)
 }
 
 // likePoint reports whether a piece has the size of the table's points.

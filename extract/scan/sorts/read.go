@@ -586,7 +586,7 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 			figures++
 		case point:
 			points++
-		case minus:
+		case comma, minus:
 		default:
 			others++
 		}
@@ -641,6 +641,8 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 			if a := float64(g.area); c.fount.point > 0 && (a < 0.4*c.fount.point || a > 2.2*c.fount.point) {
 				doubt("the point has %.0f of the usual %.0f pixels", a, c.fount.point)
 			}
+		case comma:
+			b.WriteByte(',')
 		case minus:
 			b.WriteByte('-')
 			if i > 0 {
@@ -661,13 +663,16 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 	if points > 1 {
 		doubt("%d points", points)
 	}
+	if !thousands(r.Text) {
+		doubt("a comma that does not part thousands")
+	}
 	// The figures of one word stand at the pitch, wider where the point stands.
 	var last *glyph
 	pointed := false
 	k = 0
 	for _, g := range cl.glyphs {
 		switch g.kind {
-		case point:
+		case comma, point:
 			pointed = true
 		case figure:
 			if last != nil {
@@ -690,6 +695,19 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 		r.Candidates = append(r.Candidates, string(t))
 	}
 	return r
+}
+
+// thousands reports whether the commas of a figure, if any, stand before groups of
+// three figures each, none of them behind the point.
+func thousands(text string) bool {
+	whole, part, _ := strings.Cut(strings.TrimLeft(text, "-"), ".")
+	groups := strings.Split(whole, ",")
+	for i, g := range groups {
+		if i > 0 && len(g) != 3 || len(groups) > 1 && i == 0 && (len(g) < 1 || len(g) > 3) {
+			return false
+		}
+	}
+	return !strings.Contains(part, ",")
 }
 
 // dashes reports whether the cell holds a row of dots or dashes, as print has it
