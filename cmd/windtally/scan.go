@@ -87,14 +87,24 @@ func (p *program) scanPage(c *cli.Context, s *extract.Study, src *extract.Source
 // layer come.
 func scanTables(pg *transcribe.Page) []grid.Table {
 	var out []grid.Table
+	// Without an engine no word is read; what stands for it says of what ink it is.
+	words := func(text string) string {
+		if pg.Prose == nil {
+			return ""
+		}
+		return text
+	}
 	for _, t := range pg.Tables {
+		if pg.Prose == nil {
+			t.Region = body(t)
+		}
 		region, columns := layout.SeenColumns(pg.Sheet, t)
-		g := grid.Table{Region: region, Number: t.Number, Caption: t.Caption.Text}
+		g := grid.Table{Region: region, Number: t.Number, Caption: words(t.Caption.Text)}
 		if turn := pg.Sheet.Turn; turn == 90 || turn == 270 {
 			g.Turn = turn
 		}
 		for i, col := range t.Columns {
-			g.Columns = append(g.Columns, grid.Column{X0: columns[i][0], X1: columns[i][1], Head: col.Head, Figures: col.Figures, Words: col.Words})
+			g.Columns = append(g.Columns, grid.Column{X0: columns[i][0], X1: columns[i][1], Head: words(col.Head), Figures: col.Figures, Words: col.Words})
 		}
 		for _, r := range t.Rows {
 			row := grid.Row{}
@@ -106,11 +116,21 @@ func scanTables(pg *transcribe.Page) []grid.Table {
 			g.Rows = append(g.Rows, row)
 		}
 		for _, n := range t.Notes {
-			g.Notes = append(g.Notes, grid.Line{Text: n.Text})
+			g.Notes = append(g.Notes, grid.Line{Text: words(n.Text)})
 		}
 		out = append(out, g)
 	}
 	return out
+}
+
+// body is the region of a table's rows of figures: without an engine nothing tells its
+// caption and notes from the text of the page.
+func body(t layout.Table) (r extract.Rect) {
+	const margin = 0.4 // heights of a figure
+	for _, row := range t.Rows {
+		r = r.Union(extract.Rect{X0: t.Columns[0].X0, Y0: row.Top - margin*t.Figure, X1: t.Columns[len(t.Columns)-1].X1, Y1: row.Bottom + margin*t.Figure})
+	}
+	return r
 }
 
 // scannedTable is the two readings of a table on page images.

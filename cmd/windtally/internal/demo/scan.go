@@ -2,12 +2,21 @@ package demo
 
 import (
 	"bytes"
+	"embed"
+	"fmt"
 	"image"
 	"image/color"
 	"image/png"
-	"time"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"windtally/extract"
 
 	"github.com/go-pdf/fpdf"
+	"go.yaml.in/yaml/v3"
 )
 
 // Render draws a page of a PDF file at a resolution and returns the image's file.
@@ -19,10 +28,10 @@ const scanDPI = 300
 // scan makes of a document what a library would have: its pages printed, laid a little
 // askew on the glass, scanned in black and white, and no text layer. Only whole
 // numbers are used, so that every processor makes the same page of the same drawing.
-func (d *Document) scan(typeset string, render Render, created time.Time) error {
+func (d *Document) scan(typeset string, render Render) error {
 	p := fpdf.New("P", "pt", "Letter", "")
-	p.SetCreationDate(created)
-	p.SetModificationDate(created)
+	p.SetCreationDate(d.printed)
+	p.SetModificationDate(d.printed)
 	p.SetCatalogSort(true)
 	p.SetProducer("", false)
 	p.SetTitle(d.Title, false)
@@ -63,9 +72,9 @@ func onGlass(drawn image.Image, page int) *image.Paletted {
 			grey[y*w+x] = int(color.GrayModel.Convert(drawn.At(r.Min.X+x, r.Min.Y+y)).(color.Gray).Y)
 		}
 	}
-	// Slopes in 1/65536: rows fall to the right by a third of a degree, and columns
+	// Slopes in 1/65536: rows fall to the right by a tenth of a degree, and columns
 	// lean, a little more or less from page to page.
-	row, lean := 360+30*page, -(400 - 25*page)
+	row, lean := 100+10*page, -(120 - 10*page)
 	at := func(x, y int) int {
 		if x < 0 || y < 0 || x >= w || y >= h {
 			return 255
@@ -91,4 +100,99 @@ func onGlass(drawn image.Image, page int) *image.Paletted {
 		}
 	}
 	return out
+}
+
+//go:embed names
+var namesFolder embed.FS
+
+// pictureNames is what I. Toskamp saw in the pictures of the shapes of report 15: the
+// file of names that was filled by eye, and the pictures that it names.
+func pictureNames(source string) (map[string]string, map[string]*image.Gray, error) {
+	data, err := namesFolder.ReadFile("names/" + source + ".yaml")
+	if err != nil {
+		return nil, nil, err
+	}
+	var file extract.Names
+	if err := yaml.Unmarshal(data, &file); err != nil {
+		return nil, nil, err
+	}
+	names, pictures := map[string]string{}, map[string]*image.Gray{}
+	for _, p := range file.Pictures {
+		data, err := namesFolder.ReadFile("names/" + source + "/" + p.Picture + ".png")
+		if err != nil {
+			return nil, nil, err
+		}
+		if pictures[p.Picture], err = greyPNG(data); err != nil {
+			return nil, nil, err
+		}
+		names[p.Picture] = p.Name
+	}
+	return names, pictures, nil
+}
+
+func greyPNG(data []byte) (*image.Gray, error) {
+	img, err := png.Decode(bytes.NewReader(data))
+	if err != nil {
+		return nil, err
+	}
+	grey, ok := img.(*image.Gray)
+	if !ok {
+		return nil, fmt.Errorf("a picture of shapes is %T, not grey", img)
+	}
+	return grey, nil
+}
+
+// mostOff is by how many grey steps the same picture may differ in the mean on another
+// processor.
+const mostOff = 3
+
+// samePicture reports whether a person would take two pictures for one.
+func samePicture(a, b *image.Gray) bool {
+	if a.Rect != b.Rect {
+		return false
+	}
+	off := 0
+	for i := range a.Pix {
+		d := int(a.Pix[i]) - int(b.Pix[i])
+		off += max(d, -d)
+	}
+	return off <= mostOff*len(a.Pix)
+}
+
+// fillNames is the act of a person who looks at the pictures of a source in the study
+// and writes what each shows, as the file asks. It returns how many were named.
+func (r *runner) fillNames(source string) (int, error) {
+	names, pictures, err := pictureNames(source)
+	if err != nil {
+		return 0, err
+	}
+	file := filepath.Join(r.dir, "names", source+".yaml")
+	data, err := os.ReadFile(file)
+	if err != nil {
+		return 0, err
+	}
+	var asked extract.Names
+	if err := yaml.Unmarshal(data, &asked); err != nil {
+		return 0, err
+	}
+	text := strings.Replace(string(data), "by: \"\"\n", "by: \"it\"\n", 1)
+	n := 0
+	for _, p := range asked.Pictures {
+		data, err := os.ReadFile(filepath.Join(r.dir, "names", source, p.Picture+".png"))
+		if err != nil {
+			return 0, err
+		}
+		seen, err := greyPNG(data)
+		if err != nil {
+			return 0, err
+		}
+		for _, known := range slices.Sorted(maps.Keys(names)) {
+			entry := fmt.Sprintf("- picture: %q\n    glyphs: %d\n    name: ", p.Picture, p.Glyphs)
+			if (known == p.Picture || samePicture(seen, pictures[known])) && strings.Contains(text, entry+"\"\"") {
+				text = strings.Replace(text, entry+"\"\"", entry+fmt.Sprintf("%q", names[known]), 1)
+				n++
+			}
+		}
+	}
+	return n, os.WriteFile(file, []byte(text), 0o666)
 }
