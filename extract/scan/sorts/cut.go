@@ -125,13 +125,15 @@ func (c *cutter) measure() {
 	if h == 0 {
 		return
 	}
-	var widths, steps []float64
+	var widths, steps, wide []float64
 	for i, list := range c.of {
 		var feet []float64
 		var last *scan.Mark
+		apart := false // a point or the like stands between
 		for _, k := range list {
 			m := &c.marks.List[k]
 			if float64(m.Height()) < 0.75*h || float64(m.Height()) > 1.3*h {
+				apart = true
 				continue
 			}
 			feet = append(feet, m.Box.Y1)
@@ -141,15 +143,20 @@ func (c *cutter) measure() {
 				last = nil
 				continue
 			}
-			if last != nil {
+			if last != nil && apart {
+				wide = append(wide, m.Box.MidX()-last.Box.MidX())
+			} else if last != nil {
 				steps = append(steps, m.Box.MidX()-last.Box.MidX())
 			}
-			last = m
+			last, apart = m, false
 		}
 		c.foot[i] = c.slots[i].Baseline
 		if len(feet) > 0 {
 			c.foot[i] = median(feet)
 		}
+	}
+	if len(steps) < 4 {
+		steps = append(steps, wide...)
 	}
 	c.fount.pitch, c.fount.width = pitch(widths, steps, h)
 	c.fount.gap = math.Max(0, c.fount.pitch-c.fount.width)

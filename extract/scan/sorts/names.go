@@ -131,7 +131,7 @@ func matchTo(mean []float32, list []named) match {
 func nameByPerson(groups []*sort, list []named) {
 	for _, s := range groups {
 		s.match = match{picture: -1}
-		if len(s.members) >= smallest && len(list) > 0 {
+		if len(list) > 0 {
 			s.match = matchTo(s.mean, list)
 		}
 	}

@@ -498,7 +498,7 @@ func (r *runner) find() error {
 	for _, f := range r.findings {
 		switch {
 		case named[f.ID] || f.Severity == "note":
-		case f.Check == "geometry" || f.Check == "given-lost" || f.Check == "reader-doubt":
+		case r.unread(f):
 			r.o.Scan = append(r.o.Scan, f.Where+": "+f.Message)
 			r.say("   - %s: %s (the scan)", f.Where, f.Message)
 		case f.Check == "collation" && strings.HasPrefix(f.Where, keyedTable+":"):
@@ -511,6 +511,13 @@ func (r *runner) find() error {
 		r.say("   - %s", o)
 	}
 	return nil
+}
+
+// unread reports whether a finding says what could not be read from the scan.
+func (r *runner) unread(f finding) bool {
+	name, _, _ := strings.Cut(f.Where, ":")
+	i := slices.IndexFunc(r.tables, func(t Truth) bool { return t.Name == name })
+	return i >= 0 && r.scanned(r.tables[i].Source) && slices.Contains([]string{"geometry", "given-lost", "reader-doubt", "reference"}, f.Check)
 }
 
 // rule is a person's act: each misprint is decided on after a look at the page.

@@ -45,8 +45,12 @@ func (d *Document) scan(typeset string, render Render) error {
 		if err != nil {
 			return err
 		}
+		glass, err := onGlass(drawn, page)
+		if err != nil {
+			return err
+		}
 		var b bytes.Buffer
-		if err := png.Encode(&b, onGlass(drawn, page)); err != nil {
+		if err := png.Encode(&b, glass); err != nil {
 			return err
 		}
 		name := "page" + figure(float64(page), 0)
@@ -63,14 +67,30 @@ func (d *Document) scan(typeset string, render Render) error {
 }
 
 // onGlass is a drawn page as a scanner sees it.
-func onGlass(drawn image.Image, page int) *image.Paletted {
+func onGlass(drawn image.Image, page int) (*image.Paletted, error) {
 	r := drawn.Bounds()
 	w, h := r.Dx(), r.Dy()
 	grey := make([]int, w*h)
-	for y := range h {
-		for x := range w {
-			grey[y*w+x] = int(color.GrayModel.Convert(drawn.At(r.Min.X+x, r.Min.Y+y)).(color.Gray).Y)
+	if c, ok := drawn.(*image.Gray); ok {
+		for y := range h {
+			for x, v := range c.Pix[y*c.Stride : y*c.Stride+w] {
+				grey[y*w+x] = int(v)
+			}
 		}
+	} else if c, ok := drawn.(*image.RGBA); ok { // black ink on white: one channel tells
+		for y := range h {
+			for x := range w {
+				grey[y*w+x] = int(c.Pix[y*c.Stride+4*x])
+			}
+		}
+	} else if c, ok := drawn.(*image.NRGBA); ok {
+		for y := range h {
+			for x := range w {
+				grey[y*w+x] = int(c.Pix[y*c.Stride+4*x])
+			}
+		}
+	} else {
+		return nil, fmt.Errorf("page %d was drawn as %T; a grey or coloured image is wanted", page, drawn)
 	}
 	// Slopes in 1/65536: rows fall to the right by a tenth of a degree, and columns
 	// lean, a little more or less from page to page.
@@ -99,7 +119,7 @@ func onGlass(drawn image.Image, page int) *image.Paletted {
 			}
 		}
 	}
-	return out
+	return out, nil
 }
 
 //go:embed names
