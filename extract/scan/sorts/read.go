@@ -85,6 +85,7 @@ const (
 	leastPurity = 0.7  // share of the votes that name a group
 	mostOff     = 0.22 // of the pitch, from figure to figure
 	smallest    = 3    // glyphs of a group that names others
+	mostHang    = 0.05 // of a figure's height, of a point below the foot
 	// With one glyph there is no neighbour to tell how like two of a sort are.
 	loneCut = 0.90
 )
@@ -641,6 +642,9 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 			if a := float64(g.area); c.fount.point > 0 && (a < 0.4*c.fount.point || a > 2.2*c.fount.point) {
 				doubt("the point has %.0f of the usual %.0f pixels", a, c.fount.point)
 			}
+			if _, y := c.sheet.Flat(g.mid(), float64(g.y1)); y-g.foot > mostHang*c.fount.height {
+				doubt("the point hangs below the foot as a comma does")
+			}
 		case comma:
 			b.WriteByte(',')
 		case minus:
@@ -734,13 +738,14 @@ func (c *cutter) conventions(out []Reading) {
 	}
 	for _, col := range order {
 		decimals := map[int]int{}
-		n := 0
+		n, commas := 0, 0
 		for _, i := range columns[col] {
 			if out[i].Empty || !strings.ContainsAny(out[i].Text, "0123456789?") {
 				continue
 			}
 			n++
 			decimals[decimalsOf(out[i].Text)]++
+			commas += strings.Count(out[i].Text, ",")
 		}
 		if n < 4 {
 			continue
@@ -759,6 +764,9 @@ func (c *cutter) conventions(out []Reading) {
 				out[i].Doubts = append(out[i].Doubts, "no point, where the column has one")
 			case rare:
 				out[i].Doubts = append(out[i].Doubts, fmt.Sprintf("%d decimals, where the column has others", d))
+			}
+			if commas > 0 && d == 3 {
+				out[i].Doubts = append(out[i].Doubts, "a point before three figures, where the column has commas")
 			}
 			whole := strings.TrimLeft(t, "-")
 			if len(whole) > 1 && whole[0] == '0' && whole[1] != '.' {
