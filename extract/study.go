@@ -28,6 +28,7 @@ type Study struct {
 	Sources   []*Source
 	Tables    []*Table
 	Subjects  []*Subject
+	Names     []*Names
 	Readings  map[string][]*Reading // by table id, in order of reader
 	Registers map[string]*Register  // by table id
 
@@ -53,6 +54,7 @@ func (f Faults) Error() string {
 var studyFolders = []struct{ name, what string }{
 	{"sources", "one .yaml a cited report, and the report's file beside it"},
 	{"tables", "one .yaml a printed table: where it stands, what its columns mean"},
+	{"names", "one .yaml a scanned source that is read without tesseract: which figure each picture shows"},
 	{"readings", "written by the program: one .csv and one .json a reading, one .rows.json a table"},
 	{"subjects", "one .yaml a section, wing, rotor, model or aeroplane: which tables make up its record"},
 	{"editions", "written by the program: published versions, never changed afterwards"},
@@ -166,6 +168,7 @@ const gitAttributes = `*.csv text eol=lf
 *.json text eol=lf
 rulings.csv merge=union
 sources/* -text
+names/**/*.png -text
 sources/*.yaml text eol=lf
 editions/** -text
 `
@@ -252,6 +255,11 @@ func OpenStudy(dir string) (*Study, error) {
 		s.Subjects = append(s.Subjects, v)
 		return decodeYAML(file, data, v)
 	})...)
+	faults = append(faults, eachYAML(dir, "names", func(name, file string, data []byte) []*Error {
+		v := &Names{Source: name}
+		s.Names = append(s.Names, v)
+		return decodeYAML(file, data, v)
+	})...)
 	if len(faults) == 0 {
 		faults = append(faults, s.crossCheck()...)
 	}
@@ -317,6 +325,7 @@ func (s *Study) crossCheck() Faults {
 	add := func(file, path, format string, args ...any) {
 		faults = append(faults, &Error{File: file, Line: s.lineOf(file, path), Msg: fmt.Sprintf(format, args...)})
 	}
+	s.checkNames(add)
 	ids := map[string]string{}
 	for _, t := range s.Tables {
 		file := "tables/" + t.Name + ".yaml"

@@ -114,7 +114,7 @@ func wantError(t *testing.T, what string, err error, want string) {
 func TestNewStudy(t *testing.T) {
 	dir := newStudy(t)
 	list := listing(t, dir)
-	want := []string{"./", ".gitattributes", ".gitignore", "README.md", "editions/", "editions/.gitkeep", "readings/", "readings/.gitkeep", "rulings.csv",
+	want := []string{"./", ".gitattributes", ".gitignore", "README.md", "editions/", "editions/.gitkeep", "names/", "names/.gitkeep", "readings/", "readings/.gitkeep", "rulings.csv",
 		"sources/", "sources/.gitkeep", "study.yaml", "subjects/", "subjects/.gitkeep", "tables/", "tables/.gitkeep"}
 	if got := names(list); !slices.Equal(got, want) {
 		t.Errorf("files %v, want %v", got, want)
@@ -137,7 +137,7 @@ eyes: 0
 	if list["rulings.csv"] != "id,supersedes,target,decision,value,reason,who,when,evidence\n" {
 		t.Errorf("rulings.csv %q", list["rulings.csv"])
 	}
-	if !strings.Contains(list[".gitattributes"], "rulings.csv merge=union\nsources/* -text\nsources/*.yaml text eol=lf\neditions/** -text\n") {
+	if !strings.Contains(list[".gitattributes"], "rulings.csv merge=union\nsources/* -text\nnames/**/*.png -text\nsources/*.yaml text eol=lf\neditions/** -text\n") {
 		t.Errorf(".gitattributes %q", list[".gitattributes"])
 	}
 	for _, f := range []string{"study.yaml", "sources/", "tables/", "readings/", "subjects/", "editions/", "rulings.csv"} {
@@ -194,7 +194,7 @@ func TestNewStudyInAnEmptyFolder(t *testing.T) {
 	if err := NewStudy(".", settings); err != nil {
 		t.Fatal(err)
 	}
-	if got := names(listing(t, ".")); len(got) != 16 {
+	if got := names(listing(t, ".")); len(got) != 18 {
 		t.Errorf("files %v", got)
 	}
 	open(t, ".")

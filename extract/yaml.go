@@ -274,7 +274,7 @@ func plainType(goType string) string {
 // knownKeys lists the YAML keys of one of the types that people write.
 func knownKeys(typeName string) string {
 	for _, v := range []any{Settings{}, Person{}, Tolerance{}, Source{}, Table{}, Region{}, Column{}, RowRule{}, Basis{},
-		Configuration{}, Subject{}, SubjectTable{}, Where{}, Preference{}} {
+		Configuration{}, Subject{}, SubjectTable{}, Where{}, Preference{}, Names{}, NamedPicture{}} {
 		t := reflect.TypeOf(v)
 		if t.String() != typeName {
 			continue
@@ -354,6 +354,9 @@ func faultText(path string, f validator.FieldError, there bool) string {
 		}
 		return fmt.Sprintf("%s; it should be %s", is, f.Param())
 	case "oneof":
+		if strings.HasPrefix(f.Param(), "'' 0 ") {
+			return fmt.Sprintf("%s; it should be the one figure that the picture shows, \"0\" to \"9\", \"?\" where it shows none or two mixed, or \"\" as long as nobody has looked", is)
+		}
 		return fmt.Sprintf("%s; it should be one of: %s", is, strings.ReplaceAll(f.Param(), " ", ", "))
 	case "key":
 		return fmt.Sprintf("%s is %q; a key is a letter followed by letters, figures, _ . or -", path, got)

@@ -18,7 +18,7 @@ func (p *program) demoCommand() *cli.Command {
 		Usage:     "make invented reports and carry them through the whole line",
 		ArgsUsage: "[DIR]",
 		Description: "Makes the study DIR (default windtally-demo) and the folder DIR-reports; neither may exist.\n" +
-			"Everything in them is invented.",
+			"Everything in them is invented. Tesseract is not used, so that every machine shows the same.",
 		Action: func(c *cli.Context) error {
 			dir := "windtally-demo"
 			switch c.NArg() {
@@ -38,7 +38,16 @@ func (p *program) demoCommand() *cli.Command {
 				code := run(append([]string{"windtally"}, args...), p.stdin, &out, &errs)
 				return code, out.String(), errs.String()
 			}
-			_, err := demo.Run(dir, exec, p.stdout)
+			reader, err := p.pdfReader()
+			if err != nil {
+				return err
+			}
+			render := func(file string, page int, dpi float64) ([]byte, error) {
+				return reader.Render(c.Context, file, page, dpi)
+			}
+			step, done := p.progress(demo.Steps, "steps")
+			defer done()
+			_, err = demo.Run(dir, exec, render, p.stdout, step)
 			return err
 		},
 	})

@@ -30,6 +30,7 @@ func (p *program) extractCommand() *cli.Command {
 			&cli.StringFlag{Name: "pages", Usage: "only these `PAGES` of a source, as in 12-14,20"},
 			&cli.BoolFlag{Name: "list", Usage: "only list, write no draft"},
 			&cli.BoolFlag{Name: "image", Usage: "read the image of a PDF page, not its text layer"},
+			&cli.BoolFlag{Name: "no-ocr", Usage: "read page images by shape alone, also where tesseract is installed"},
 			jsonFlag,
 		},
 		Action: func(c *cli.Context) error {

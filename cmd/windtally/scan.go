@@ -14,6 +14,7 @@ import (
 	"windtally/extract/scan"
 	"windtally/extract/scan/layout"
 	"windtally/extract/scan/ocr"
+	"windtally/extract/scan/sorts"
 	"windtally/extract/scan/transcribe"
 
 	"github.com/urfave/cli/v2"
@@ -23,14 +24,20 @@ import (
 // most scans of reports.
 const scanDPI = 300
 
-// readers says with what page images are read, and where results are kept; remark
-// says what is missing.
-func (p *program) readers() (o transcribe.Options, k keeper, remark string, err error) {
+// readers says with what the page images of a source are read, and where results are
+// kept; remark says what is missing.
+func (p *program) readers(c *cli.Context, s *extract.Study, src *extract.Source) (o transcribe.Options, k keeper, remark string, err error) {
 	k = newKeeper()
 	o.Parallel = runtime.GOMAXPROCS(0)
+	if o.Names, err = namedPictures(s, src.Name); err != nil {
+		return o, k, "", err
+	}
+	if c.Bool("no-ocr") {
+		return o, k, "figures are read by their shapes alone, which a person names, and words are not read, as --no-ocr asks", nil
+	}
 	o.Engine, err = ocr.Locate()
 	if errors.Is(err, ocr.ErrMissing) {
-		return o, k, "page images are read by shape alone and nothing names the shapes: " + err.Error(), nil
+		return o, k, lacking(err), nil
 	}
 	if err == nil {
 		o.Engine.Cache = k.dir
@@ -93,7 +100,7 @@ func (p *program) listPages(c *cli.Context, s *extract.Study, src *extract.Sourc
 	if len(pages) == 0 {
 		return nil, nil, "", nil // it takes the start of two processes to find what reads them
 	}
-	o, k, lacking, err := p.readers()
+	o, k, lacking, err := p.readers(c, s, src)
 	if err != nil {
 		return nil, nil, "", err
 	}
@@ -136,14 +143,24 @@ func (p *program) listPages(c *cli.Context, s *extract.Study, src *extract.Sourc
 // layer come.
 func scanTables(pg *transcribe.Page) []grid.Table {
 	var out []grid.Table
+	// Without an engine no word is read; what stands for it says of what ink it is.
+	words := func(text string) string {
+		if pg.Prose == nil {
+			return ""
+		}
+		return text
+	}
 	for _, t := range pg.Tables {
+		if pg.Prose == nil {
+			t.Region = body(t)
+		}
 		region, columns := layout.SeenColumns(pg.Sheet, t)
-		g := grid.Table{Region: region, Number: t.Number, Caption: t.Caption.Text}
+		g := grid.Table{Region: region, Number: t.Number, Caption: words(t.Caption.Text)}
 		if turn := pg.Sheet.Turn; turn == 90 || turn == 270 {
 			g.Turn = turn
 		}
 		for i, col := range t.Columns {
-			g.Columns = append(g.Columns, grid.Column{X0: columns[i][0], X1: columns[i][1], Head: col.Head, Figures: col.Figures, Words: col.Words})
+			g.Columns = append(g.Columns, grid.Column{X0: columns[i][0], X1: columns[i][1], Head: words(col.Head), Figures: col.Figures, Words: col.Words})
 		}
 		for _, r := range t.Rows {
 			row := grid.Row{}
@@ -155,11 +172,21 @@ func scanTables(pg *transcribe.Page) []grid.Table {
 			g.Rows = append(g.Rows, row)
 		}
 		for _, n := range t.Notes {
-			g.Notes = append(g.Notes, grid.Line{Text: n.Text})
+			g.Notes = append(g.Notes, grid.Line{Text: words(n.Text)})
 		}
 		out = append(out, g)
 	}
 	return out
+}
+
+// body is the region of a table's rows of figures: without an engine nothing tells its
+// caption and notes from the text of the page.
+func body(t layout.Table) (r extract.Rect) {
+	const margin = 0.4 // heights of a figure
+	for _, row := range t.Rows {
+		r = r.Union(extract.Rect{X0: t.Columns[0].X0, Y0: row.Top - margin*t.Figure, X1: t.Columns[len(t.Columns)-1].X1, Y1: row.Bottom + margin*t.Figure})
+	}
+	return r
 }
 
 // scannedTable is the two readings of a table on page images. Its fields are seen from
@@ -171,17 +198,27 @@ type scannedTable struct {
 	Notes                  []extract.Note
 	Turned                 map[int]int
 	Engine                 bool
+	Named                  string        // who named shapes that were read
+	Groups                 []sorts.Group // where a person is to name them
 }
 
 func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table) (*scannedTable, error) {
-	o, k, remark, err := p.readers()
+	o, k, remark, err := p.readers(c, s, src)
 	if err != nil {
 		return nil, err
 	}
 	tell, done := p.stages()
 	defer done()
 	o.Progress = tell
-	return kept(k, "reading", src, o, t, func() (*scannedTable, error) { return p.readPageImages(c, s, src, t, o, remark) })
+	out, err := kept(k, "reading", src, o, t, func() (*scannedTable, error) { return p.readPageImages(c, s, src, t, o, remark) })
+	if err != nil || o.Engine != nil {
+		return out, err
+	}
+	todo, err := p.askForNames(c, s, src, t, out.Groups, o.Names)
+	for _, text := range todo {
+		out.Notes = append(out.Notes, note("%s", text))
+	}
+	return out, err
 }
 
 // readPageImages reads a table; remark says what is missing for it.
@@ -224,6 +261,10 @@ func (p *program) readPageImages(c *cli.Context, s *extract.Study, src *extract.
 		return nil, err
 	}
 	governing := governing{heads: heads, result: res, read: map[string][2]extract.Cell{}}
+	out.Named = signers(res.Groups, o.Names)
+	if o.Engine == nil {
+		out.Groups = res.Groups
+	}
 	for k, part := range parts[:lent] {
 		page := t.Regions[k].Page
 		for _, d := range part.Table.Doubts {
@@ -323,12 +364,16 @@ func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.
 		texts = append(texts, n.Text)
 	}
 	kept := slices.DeleteFunc(slices.Clone(notes), func(n extract.Note) bool { return n.Kind == extract.Remark })
+	shapes := "figures grouped by shape, cells cut by layout"
+	if got.Named != "" {
+		shapes += ", shapes named by " + got.Named
+	}
 	var last *extract.Reading
 	for _, rd := range []struct {
 		name, settings string
 		rows           []extract.RawRow
 		givens         []extract.Cell
-	}{{"ocr", "tesseract on cells cut by layout", got.OCR, got.OCRGivens}, {"sorts", "figures grouped by shape, cells cut by layout", got.Sorts, got.SortsGivens}} {
+	}{{"ocr", "tesseract on cells cut by layout", got.OCR, got.OCRGivens}, {"sorts", shapes, got.Sorts, got.SortsGivens}} {
 		if rd.name == "ocr" && !got.Engine {
 			continue
 		}

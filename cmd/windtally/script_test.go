@@ -23,6 +23,10 @@ import (
 	"github.com/go-pdf/fpdf"
 	"github.com/rogpeppe/go-internal/testscript"
 	"github.com/xuri/excelize/v2"
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/gofont/gomono"
+	"golang.org/x/image/font/opentype"
+	"golang.org/x/image/math/fixed"
 )
 
 var update = flag.Bool("update", false, "write into the scripts what the program prints")
@@ -42,6 +46,8 @@ var update = flag.Bool("update", false, "write into the scripts what the program
 //	cells-png FILE             a page image of 600 x 400 pixels: three rows of two marks
 //	pressed-png FILE           a scan of a table with sub-heads, a caption with figures and footnotes
 //	blotted-png FILE           the same, with a blot on the first figure of its aspect ratio
+//	polar-png FILE             a scan: a table of two columns that has all ten figures
+//	name-shapes FILE NAME...   writes into a file of names what each picture shows, in order
 //	fill FILE TEXT...          types rows into an entry workbook, one text a row, cells parted by blanks
 //	reading STUDY TABLE READER FILE  writes FILE, cells as a reading has them, as what READER read
 //	page-of-findings FILE  proves that FILE is a whole page without markup that is not ours, its
@@ -76,9 +82,11 @@ func scripts(dir string) testscript.Params {
 
 			"pressed-png": made(pressedPNG),
 			"blotted-png": made(blottedPNG),
+			"polar-png":   made(polarPNG),
 			"fill":        fill,
 			"reading":     takeReading,
 
+			"name-shapes":      nameShapes,
 			"page-of-findings": pageOfFindings,
 		},
 	}
@@ -329,6 +337,58 @@ func cellsPNG(name string) error {
 		return err
 	}
 	return errors.Join(png.Encode(f, page), f.Close())
+}
+
+// polarPNG draws with a font of a Go module, so that it needs no package of fonts.
+func polarPNG(name string) error {
+	ttf, err := opentype.Parse(gomono.TTF)
+	if err != nil {
+		return err
+	}
+	face, err := opentype.NewFace(ttf, &opentype.FaceOptions{Size: 10, DPI: 300})
+	if err != nil {
+		return err
+	}
+	page := image.NewGray(image.Rect(0, 0, 1200, 1500))
+	for i := range page.Pix {
+		page.Pix[i] = 255
+	}
+	for i, row := range [][]string{{"-12", ".1057"}, {"-10", ".2346"}, {"-8", ".3891"}, {"-6", ".4602"}, {"-4", ".5713"}, {"-2", ".6824"}, {"0", ".7935"},
+		{"2", ".8046"}, {"4", ".9157"}, {"6", "1.0268"}, {"8", "1.1379"}, {"10", "1.2480"}, {"12", "1.3591"}, {"14", "1.4733"}} {
+		for k, text := range row {
+			whole, _, _ := strings.Cut(text, ".")
+			d := font.Drawer{Dst: page, Src: image.Black, Face: face}
+			d.Dot = fixed.P(500+350*k, 250+60*i)
+			d.Dot.X -= d.MeasureString(whole)
+			d.DrawString(text)
+		}
+	}
+	f, err := os.Create(name)
+	if err != nil {
+		return err
+	}
+	return errors.Join(png.Encode(f, page), f.Close())
+}
+
+// nameShapes is a person who fills a file of names.
+func nameShapes(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: name-shapes FILE NAME...")
+	}
+	var out []string
+	n := 0
+	for _, line := range strings.SplitAfter(ts.ReadFile(args[0]), "\n") {
+		if strings.HasPrefix(line, "    name: ") {
+			if n++; n < len(args) {
+				line = fmt.Sprintf("    name: %q\n", args[n])
+			}
+		}
+		out = append(out, line)
+	}
+	if n < len(args)-1 {
+		ts.Fatalf("%s: %d pictures, and %d names", args[0], n, len(args)-1)
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(strings.Join(out, "")), 0o666))
 }
 
 func polarXLSX(name string) error {

@@ -160,17 +160,25 @@ func figureHeight(m *scan.Marks) float64 {
 	if total < 6 {
 		return 0
 	}
-	best, at := 0.0, 0
-	for h := leastFigure; h <= mostFigure; h++ {
-		sum := 0.0
-		reach := max(1, h/12)
-		for k := max(0, h-reach); k <= min(mostFigure, h+reach); k++ {
-			sum += n[k]
+	about := func(least int) (best float64, at int) {
+		for h := least; h <= mostFigure; h++ {
+			sum := 0.0
+			reach := max(1, h/12)
+			for k := max(0, h-reach); k <= min(mostFigure, h+reach); k++ {
+				sum += n[k]
+			}
+			// a page of small figures under large print is a page of figures
+			if sum > best {
+				best, at = sum, h
+			}
 		}
-		// a page of small figures under large print is a page of figures
-		if sum > best {
-			best, at = sum, h
-		}
+		return best, at
+	}
+	_, at := about(leastFigure)
+	// The dots of leaders may be more than all else; no print is three times as high as
+	// other print of a table.
+	if most, high := about(3 * at); most >= 0.1*total {
+		at = high
 	}
 	sum, weight := 0.0, 0.0
 	for k, reach := max(0, at-at/10-1), min(mostFigure, at+at/10+1); k <= reach; k++ {

@@ -14,9 +14,9 @@ import (
 // in the same type.
 type Input struct {
 	Parts []Part
-	// Names are group names that a person gave (Result.Groups of an earlier run with
-	// the same input), by group key; they go before all votes.
-	Names map[string]string
+	// Names are the pictures of groups (Result.Groups of any run on the fount) that a
+	// person named or is to name; their names go before all votes.
+	Names []Named
 	// Name, where there is one, names a group from its mean picture ("0" to "9", or
 	// "?"), several pictures at a time; it may be nil.
 	Name func(ctx context.Context, pictures []Picture) ([]string, error)
@@ -55,13 +55,21 @@ type Reading struct {
 
 // Group is one sort of the fount as found: glyphs of one shape.
 type Group struct {
-	Key     string // stands for the shape; the same input gives the same keys
-	Name    string // "0" to "9", or "" where nothing named it
+	Key     string // Picture.Digest: the same shape has the same key
+	Name    string // "0" to "9", "?" where a person could not tell, or "" where nothing named it
 	By      string // person, votes, picture
 	Size    int
 	Purity  float64 // share of the votes that agree with the name; 1 without votes
 	Picture Picture
+	Odd     []Picture // the glyphs least like it
+	// Of is the picture of Input.Names that the group is, with or without a name yet,
+	// and Like how like it is; -1 where it is none.
+	Of   int
+	Like float64
 }
+
+// Matters reports whether the group is large enough to be named.
+func (g Group) Matters() bool { return g.Size >= smallest }
 
 // Result is the readings, by part and slot, and the groups that they rest on.
 type Result struct {
@@ -100,11 +108,18 @@ type sort struct {
 	doubled bool
 	// seconded says that the mean picture was read as the votes name it.
 	seconded bool
+	match    match // to the pictures of a person
+	refused  bool  // a person saw no one figure in it
+	waits    bool  // nothing can name it yet
 }
 
 // Read reads the cells.
 func Read(ctx context.Context, in Input) (*Result, error) {
 	res := &Result{Readings: make([][]Reading, len(in.Parts))}
+	list, err := readNames(in.Names)
+	if err != nil {
+		return nil, err
+	}
 	var all []*glyph
 	cutters := make([]*cutter, len(in.Parts))
 	cells := make([][]cell, len(in.Parts))
@@ -139,9 +154,11 @@ func Read(ctx context.Context, in Input) (*Result, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err // grouping was broken off
 	}
+	nameByPerson(groups, list)
 	if err := nameAll(ctx, groups, in); err != nil {
 		return nil, err
 	}
+	hold(groups)
 	rd := newReader(groups)
 	for i, g := range all {
 		if i%64 == 0 && ctx.Err() != nil {
@@ -153,10 +170,14 @@ func Read(ctx context.Context, in Input) (*Result, error) {
 	for p := range in.Parts {
 		res.Readings[p] = cutters[p].judge(cells[p], rd)
 	}
-	for k, s := range groups {
-		g := Group{Key: fmt.Sprintf("g%03d", k+1), Size: len(s.members), Purity: s.purity, By: s.by, Picture: picture(s.mean)}
-		if s.name != 0 {
+	for _, s := range groups {
+		g := Group{Size: len(s.members), Purity: s.purity, By: s.by, Picture: picture(s.mean), Odd: s.odd(), Of: s.match.picture, Like: float64(s.match.like)}
+		g.Key = g.Picture.Digest()
+		switch {
+		case s.name != 0:
 			g.Name = string(s.name)
+		case s.refused:
+			g.Name = Unclear
 		}
 		res.Groups = append(res.Groups, g)
 	}
@@ -413,12 +434,8 @@ func (s *sort) part(ctx context.Context, depth int) []*sort {
 
 func nameAll(ctx context.Context, groups []*sort, in Input) error {
 	var named []*sort // by votes
-	for k, s := range groups {
-		if name, ok := in.Names[fmt.Sprintf("g%03d", k+1)]; ok {
-			s.by, s.purity = "person", 1
-			if len(name) == 1 && name[0] >= '0' && name[0] <= '9' {
-				s.name = name[0]
-			}
+	for _, s := range groups {
+		if s.by != "" {
 			continue
 		}
 		name, top, total := s.top()
@@ -521,6 +538,9 @@ func newReader(groups []*sort) *reader {
 // read names a glyph by its nearest sort, with the margin to the nearest of another
 // name: 1 where it stands as its own sort does, 0 half-way, negative beyond.
 func (rd *reader) read(g *glyph) {
+	if g.of != nil && (g.of.refused || g.of.waits) {
+		return
+	}
 	var best, rival *sort
 	var top float32 = -2
 	at := g.fine
@@ -620,7 +640,14 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 			name := g.name
 			if name == 0 {
 				name = '?'
-				doubt("the %s figure is like no named group", ordinal(k))
+				switch {
+				case g.of != nil && g.of.refused:
+					doubt("the %s figure is of a shape in which a person saw no one figure", ordinal(k))
+				case g.of != nil && g.of.waits:
+					doubt("the %s figure is of a shape that nobody has named yet", ordinal(k))
+				default:
+					doubt("the %s figure is like no named group", ordinal(k))
+				}
 				r.Confidence = 0
 			} else {
 				conf := math.Min(1, math.Max(0, g.margin))
@@ -711,16 +738,17 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 	return r
 }
 
-// thousands reports whether commas part the whole figures by threes.
+// thousands reports whether commas part the whole figures by threes, none of them
+// behind the point.
 func thousands(text string) bool {
-	whole, _, _ := strings.Cut(strings.TrimPrefix(text, "-"), ".")
+	whole, part, _ := strings.Cut(strings.TrimPrefix(text, "-"), ".")
 	parts := strings.Split(whole, ",")
 	for i, p := range parts {
 		if i > 0 && len(p) != 3 || len(p) == 0 || len(p) > 3 {
 			return false
 		}
 	}
-	return true
+	return !strings.Contains(part, ",")
 }
 
 const tailedPoint = "the point reaches below the foot as a comma does"

@@ -14,6 +14,7 @@ import (
 	"windtally/extract/scan"
 	"windtally/extract/scan/layout"
 	"windtally/extract/scan/ocr"
+	"windtally/extract/scan/sorts"
 )
 
 // Options say with what pages are read. What JSON makes of them is what has an
@@ -21,8 +22,8 @@ import (
 type Options struct {
 	// Engine reads by character recognition; nil where there is none.
 	Engine *ocr.Engine `json:"-"`
-	// Names are the groups of figures that a person named, by group key.
-	Names map[string]string
+	// Names are the pictures of groups of figures that a person named or is to name.
+	Names []sorts.Named
 	// Parallel is the most child processes at a time; 0 means 1.
 	Parallel int `json:"-"`
 	// Progress, where there is one, is told how much of a stage is done: of "cells" as

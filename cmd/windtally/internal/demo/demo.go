@@ -7,6 +7,7 @@ package demo
 
 import (
 	"fmt"
+	"time"
 
 	"windtally/extract"
 )
@@ -22,6 +23,9 @@ type Document struct {
 	FirstPage          int // the number that page 1 bears
 	Pages              int
 	PDF                []byte
+	// Scanned says that the study gets a scan of the print, without a text layer.
+	Scanned bool
+	printed time.Time
 }
 
 // Row is one row of a table, its cells as printed, in the order of the columns.

@@ -13,8 +13,8 @@ const casMeaning = "report: the indicated speed corrected for instrument and pos
 func report15() (Document, []Truth, error) {
 	d := Document{File: "tarnholm-report-15.pdf", Source: "tarnholm-15", Designation: "Report No. 15",
 		Title: "Flight Tests of the Sandmark 2 Monoplane with Split Flaps", Authors: []string{"R. Toskamp", "I. Maarsund"},
-		Year: 1937, Publisher: publisher, Rights: rights, FirstPage: 1}
-	s := newSheet("Times", 10.5, d.Title, "REPORT No. 15.—TARNHOLM AERODYNAMIC LABORATORY", d.FirstPage, time.Date(1937, time.October, 18, 9, 0, 0, 0, time.UTC))
+		Year: 1937, Publisher: publisher, Rights: rights, FirstPage: 1, Scanned: true, printed: time.Date(1937, time.October, 18, 9, 0, 0, 0, time.UTC)}
+	s := newSheet("Times", 10.5, d.Title, "REPORT No. 15.—TARNHOLM AERODYNAMIC LABORATORY", d.FirstPage, d.printed)
 	var tables []Truth
 	keep := keeper(d.File, &tables)
 
