@@ -599,7 +599,7 @@ func (f *frame) build(lines []*line, floor, ceil int, b body, c *caption, pitch 
 	for k := top - 1; k >= floor; k-- {
 		l := lines[k]
 		if k < b.first {
-			if bracket(l) && !f.units(l, b.cores) || parameter(l) || l.prose() && !f.fixed && !f.inColumns(l, b.cores) {
+			if bracket(l) && !f.units(l, b.cores) || parameter(l) || l.prose() && !f.fixed && !f.inColumns(l, b.cores) && !f.headsBlock(l, b.cores) {
 				break
 			}
 			if !f.fixed && (top-k > 9 || lines[k+1].y-l.y > headReach(c != nil || f.ruledBetween(l, lines[k+1], x0, x1))*math.Max(pitch, h)) {

@@ -22,6 +22,8 @@ const (
 	ColumnsMerged = "columns merged" // a cell of two figures
 	LeftOver      = "left over"      // ink in no cell
 	NearSubHead   = "near sub-head"  // a row that runs into a sub-head
+	LineOver      = "line over"      // print over the table that is in none of its parts
+	Apart         = "apart"          // a block seen as a table, or two tables seen as one
 	Stray         = "stray"          // a word that no row or column takes
 	Touching      = "touching"       // a mark that belongs to two cells
 )
@@ -56,6 +58,62 @@ type adder func(kind string, row, col int, box extract.Rect, format string, args
 func (t *Table) body() extract.Rect {
 	first, last := t.Rows[0], t.Rows[len(t.Rows)-1]
 	return extract.Rect{X0: t.Columns[0].X0, X1: t.Columns[len(t.Columns)-1].X1, Y0: first.Top, Y1: last.Bottom}
+}
+
+// apart says of tables that stand one below the other in the same columns that they may
+// be blocks of one, and of a table whose columns repeat that it may be two.
+func apart(tables []Table) {
+	for i := range tables {
+		a := &tables[i]
+		if a.repeats() {
+			a.Doubts = append(a.Doubts, Doubt{Kind: Apart, Row: -1, Col: len(a.Columns) / 2, Box: a.Region,
+				Text: fmt.Sprintf("columns %d to %d repeat the ones before them: two tables side by side, or one set in two parts", len(a.Columns)/2+1, len(a.Columns))})
+		}
+		for j := range tables {
+			b := &tables[j]
+			if i == j || len(a.Columns) != len(b.Columns) || len(a.Rows) == 0 || len(b.Rows) == 0 {
+				continue
+			}
+			gap := b.Rows[0].Top - a.Rows[len(a.Rows)-1].Bottom
+			same := gap > 0 && gap < 14*a.Pitch
+			for c := 1; c < len(a.Columns); c++ { // the edges between columns
+				same = same && math.Abs(a.Columns[c].X0-b.Columns[c].X0) < 2*a.Figure
+			}
+			if same {
+				b.Doubts = append(b.Doubts, Doubt{Kind: Apart, Row: -1, Col: -1, Box: b.Region, Text: "stands close under a table in the same columns: it may be a block of that table"})
+			}
+		}
+	}
+}
+
+// repeats reports whether the ink of the right half of the columns, three or more,
+// stands as that of the left half does.
+func (t *Table) repeats() bool {
+	n := len(t.Columns)
+	if n < 6 || n%2 != 0 || len(t.Rows) == 0 {
+		return false
+	}
+	ink := make([]extract.Rect, n)
+	for _, r := range t.Rows {
+		for c, cell := range r.Cells {
+			ink[c] = ink[c].Union(cell.Box)
+		}
+	}
+	// all columns alike and equally far apart repeat in any case
+	even := true
+	for c := 2; c < n; c++ {
+		even = even && math.Abs(ink[c].MidX()-2*ink[c-1].MidX()+ink[c-2].MidX()) < 1.5*t.Figure
+	}
+	if even {
+		return false
+	}
+	shift := ink[n/2].MidX() - ink[0].MidX()
+	for c := 0; c < n/2; c++ {
+		if math.Abs(ink[c+n/2].MidX()-ink[c].MidX()-shift) > 0.8*t.Figure {
+			return false
+		}
+	}
+	return true
 }
 
 // doubtRows compares the rows with the baselines that the figures of each column have
@@ -508,6 +566,17 @@ func (p *Page) doubtInk(m *scan.Marks, t *Table, led map[int]bool, fixed bool, a
 		framed := d > 0 && p.framed(body, b)
 		if d > 0 && (framed && d < 40*h || d < 6*h && !p.ruleBetween(body, b) && t.nearRow(w.base) < 0.3*h) {
 			add(ColumnLost, -1, -1, b, "a figure stands beside the table at the height of a row")
+		}
+	}
+	// print close over the first row that is neither head nor caption: it may govern it
+	for i, w := range p.words {
+		b := p.Flat[i]
+		if !p.texts {
+			break // without texts a caption cannot be told from a line that is lost
+		}
+		if !p.owned[i] && len(w.pieces) >= 3 && b.MidX() > body.X0 && b.MidX() < body.X1 && b.Y1 < body.Y0 && b.Y1 > body.Y0-3.5*t.Pitch && !(fixed && b.Y1 < t.Region.Y0) {
+			add(LineOver, -1, -1, b, "a line over the first row is neither head nor sub-head")
+			break
 		}
 	}
 	// rows cut off by the region

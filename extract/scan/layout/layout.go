@@ -97,6 +97,7 @@ func Find(s *scan.Sheet, m *scan.Marks, prose []Word) []Table {
 	for i := range out { // once it is known what belongs to which table
 		p.doubt(m, &out[i], false)
 	}
+	apart(out)
 	return out
 }
 

@@ -32,6 +32,7 @@ type Page struct {
 	words  []word
 	big    []int // marks too large for print: drawings, braces, what is left of rules
 	rules  []extract.Rule
+	texts  bool   // another reader gave texts
 	owned  []bool // words that a table has
 }
 
@@ -82,7 +83,7 @@ const (
 // "0" for a figure, "." for a point, "-" for a flat stroke, "*" for a raised mark, "x"
 // for anything else. Words of prose give their texts to words that are not figures.
 func Words(s *scan.Sheet, m *scan.Marks, prose []Word) Page {
-	p := Page{Page: extract.Page{Number: s.Page, Images: 1}}
+	p := Page{Page: extract.Page{Number: s.Page, Images: 1}, texts: len(prose) > 0}
 	p.Height = figureHeight(m)
 	p.Scale = 1
 	if p.Height > 0 {

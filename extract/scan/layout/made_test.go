@@ -1,0 +1,104 @@
+package layout_test
+
+import (
+	"testing"
+
+	"windtally/extract"
+	"windtally/extract/scan"
+	"windtally/extract/scan/layout"
+	"windtally/extract/scan/press"
+)
+
+// TestMadePages holds every fifth page of the tuned half against its truth: as many
+// rows and columns as were set, every printed cell in a slot of its own, and where that
+// fails a doubt or no table at all.
+func TestMadePages(t *testing.T) {
+	plan, err := press.Plan(press.Tuned)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const step, least = 5, 24
+	fonts, err := press.Fonts()
+	if err != nil {
+		t.Skipf("not run: %d made pages: %v", (len(plan)+step-1)/step, err)
+	}
+	right := 0
+	for n := 0; n < len(plan); n += step {
+		p, err := press.Make(plan[n], fonts)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := scan.Prepare(p.Image, scan.Options{Page: 1, DPI: p.DPI, Turn: p.Spec.Design.Turn})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s.Unreadable != "" {
+			continue
+		}
+		found := layout.Find(s, s.Cut(s.Level()), nil)
+		doubts, exact := 0, len(found) == len(p.Tables)
+		for _, x := range found {
+			doubts += len(x.Doubts)
+		}
+		for _, want := range p.Tables {
+			x, ok := over(s, found, want.Box)
+			if !ok || shape(x) != [2]int{len(want.Rows), len(want.Columns)} || misplaced(s, x, want) > 0 {
+				exact = false
+			}
+		}
+		switch {
+		case exact:
+			right++
+		case doubts == 0 && len(found) > 0:
+			t.Errorf("%s: %d tables differ from the %d set and none has a doubt", p.Spec.Name, len(found), len(p.Tables))
+		default:
+			t.Logf("%s: not as set, with %d doubts", p.Spec.Name, doubts)
+		}
+	}
+	if right < least {
+		t.Errorf("%d pages are right, want at least %d", right, least)
+	}
+}
+
+// over returns the table whose columns lie over the middle of a box.
+func over(s *scan.Sheet, found []layout.Table, box extract.Rect) (layout.Table, bool) {
+	for _, x := range found {
+		if len(x.Columns) == 0 {
+			continue
+		}
+		r := x.Region
+		r.X0, r.X1 = x.Columns[0].X0, x.Columns[len(x.Columns)-1].X1
+		if s.SeenOfFlat(r).Contains(box.MidX(), box.MidY()) {
+			return x, true
+		}
+	}
+	return layout.Table{}, false
+}
+
+// misplaced counts the printed cells whose middle is not in the slot of their row and
+// column, or whose slot has no ink.
+func misplaced(s *scan.Sheet, x layout.Table, want press.Table) int {
+	n, i := 0, 0
+	for _, r := range x.Rows {
+		if r.SubHead != nil {
+			continue
+		}
+		for c, cell := range r.Cells {
+			w := want.Rows[i].Cells[c]
+			fx, fy := s.Flat(s.FromSeen(w.Box.MidX(), w.Box.MidY()))
+			if w.Text != "" && (!cell.Slot.Contains(fx, fy) || len(cell.Marks) == 0) {
+				n++
+			}
+		}
+		i++
+	}
+	return n
+}
+
+func BenchmarkFind(b *testing.B) {
+	s, m := design{rows: 60, columns: 12}.draw(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		layout.Find(s, m, nil)
+	}
+}
