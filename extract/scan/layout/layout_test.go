@@ -5,10 +5,6 @@ import (
 	"image"
 	"image/color"
 	"image/draw"
-	"os"
-	"os/exec"
-	"path/filepath"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -44,61 +40,6 @@ func counted(t Table) string {
 		}
 	}
 	return fmt.Sprintf("%d x %d, %d", rows, len(t.Columns), subs)
-}
-
-// Tables of published scans, counted by eye: rows of figures x columns, sub-heads.
-func TestRealShapes(t *testing.T) {
-	cases := []struct {
-		name, pdf string
-		page      int
-		image     string
-		want      []string
-	}{
-		// NACA TR 572, 1936, page 22, Table II and page 24, Tables V and VI.
-		{name: "TR 572 p22", pdf: "naca-tr-572.pdf", page: 22, want: []string{"65 x 12, 5"}},
-		{name: "TR 572 p24", pdf: "naca-tr-572.pdf", page: 24, want: []string{"9 x 7, 0", "9 x 9, 0"}},
-		// NACA TR 515, 1935, Table III.
-		{name: "TR 515 Table III", image: "naca-tr-515-table-3.png", want: []string{"81 x 9, 0"}},
-		// Made by program, noisy and skewed.
-		{name: "degraded typewriter", image: "degraded-typewriter.png", want: []string{"25 x 7, 0"}},
-	}
-	material := os.Getenv("WINDTALLY_MATERIAL")
-	if material == "" {
-		t.Skipf("not run: %d scanned pages with 5 tables, WINDTALLY_MATERIAL is not set", len(cases))
-	}
-	for _, c := range cases {
-		t.Run(c.name, func(t *testing.T) {
-			file := filepath.Join(material, "pages", c.image)
-			if c.pdf != "" {
-				base := filepath.Join(t.TempDir(), "page")
-				n := strconv.Itoa(c.page)
-				out, err := exec.Command("pdftoppm", "-r", "300", "-gray", "-png", "-singlefile", "-f", n, "-l", n,
-					filepath.Join(material, "reports", c.pdf), base).CombinedOutput()
-				if err != nil {
-					t.Fatalf("pdftoppm: %v %s", err, out)
-				}
-				file = base + ".png"
-			}
-			f, err := scan.Open(file)
-			if err != nil {
-				t.Fatalf("WINDTALLY_MATERIAL is set, but %v", err)
-			}
-			img, _, err := f.Frame(1)
-			if err != nil {
-				t.Fatal(err)
-			}
-			var got []string
-			for _, table := range find(t, img) {
-				got = append(got, counted(table))
-				for _, d := range table.Doubts {
-					t.Logf("%s: %s (row %d, column %d)", d.Kind, d.Text, d.Row, d.Col)
-				}
-			}
-			if g, w := strings.Join(got, "; "), strings.Join(c.want, "; "); g != w {
-				t.Errorf("tables %s, counted by eye %s", g, w)
-			}
-		})
-	}
 }
 
 const (
