@@ -32,6 +32,7 @@ type settings struct {
 	half     string
 	pages    int
 	only     string
+	seed     uint64
 	ordinary bool
 	real     bool
 	ocr      bool
@@ -46,6 +47,7 @@ func run(ctx context.Context, args []string, out, progress io.Writer) error {
 	f.StringVar(&s.half, "half", press.Tuned, "half of the plan: tuned or held-out")
 	f.IntVar(&s.pages, "pages", 0, "read the first `N` pages alone; 0 means all")
 	f.StringVar(&s.only, "only", "", "read the page of this `NAME` alone and, with -v, list its flagged cells too")
+	f.Uint64Var(&s.seed, "seed", 0, "read pages of other tables and damages, that this `NUMBER` decides; 0 means the planned ones")
 	f.BoolVar(&s.ordinary, "ordinary", false, "leave out heavily damaged pages")
 	f.BoolVar(&s.real, "real", false, "read scans of published tables in WINDTALLY_MATERIAL instead of made pages")
 	f.BoolVar(&s.ocr, "ocr", true, "let character recognition take part")
@@ -90,6 +92,9 @@ func run(ctx context.Context, args []string, out, progress io.Writer) error {
 
 func readMade(ctx context.Context, s settings, o transcribe.Options, b *board, progress io.Writer) error {
 	specs, err := press.Plan(s.half)
+	if s.seed != 0 {
+		specs, err = press.PlanOf(s.half, s.seed)
+	}
 	if err != nil {
 		return err
 	}

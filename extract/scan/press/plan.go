@@ -104,13 +104,20 @@ const (
 // pages are the heavy ones and those at 150 dpi.
 func Plan(half string) ([]Spec, error) {
 	seed := uint64(1936)
+	if half == HeldOut {
+		seed = 1951
+	}
+	return PlanOf(half, seed)
+}
+
+// PlanOf lists as many pages of other tables and damages in the founts of a half.
+func PlanOf(half string, seed uint64) ([]Spec, error) {
 	founts := Founts()
 	switch half {
 	case Tuned:
 		founts = founts[:7]
 	case HeldOut:
 		founts = founts[7:]
-		seed = 1947
 	default:
 		return nil, fmt.Errorf("half %q is not known: %q or %q would be right", half, Tuned, HeldOut)
 	}
