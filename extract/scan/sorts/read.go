@@ -92,6 +92,8 @@ const (
 	// units of a cell from those of its column.
 	mostPointOff = 0.3
 	mostUnitsOff = 0.4
+	// Of the pitch too: a figure from where its word has a place for it.
+	mostBeside = 0.11
 	// With one glyph there is no neighbour to tell how like two of a sort are.
 	loneCut = 0.90
 )
@@ -586,7 +588,9 @@ func (c *cutter) judge(cells []cell, rd *reader) []Reading {
 		out[i] = c.word(&cells[i], rd)
 	}
 	c.conventions(out)
+	c.signs(out)
 	c.alignment(cells, out, c.spacing(cells, out))
+	c.places(cells, out)
 	return out
 }
 
@@ -762,177 +766,4 @@ func (c *cutter) dashes(cl *cell) bool {
 		}
 	}
 	return len(cl.glyphs) >= 3
-}
-
-// conventions learns what the cells of a column have in common and doubts a cell
-// that departs from it.
-func (c *cutter) conventions(out []Reading) {
-	columns := map[int][]int{}
-	var order []int
-	for i, s := range c.slots {
-		if _, ok := columns[s.Column]; !ok {
-			order = append(order, s.Column)
-		}
-		columns[s.Column] = append(columns[s.Column], i)
-	}
-	for _, col := range order {
-		decimals := map[int]int{}
-		n := 0
-		// A worn comma looks like a point.
-		var commas, like []int
-		tailed := 0
-		for _, i := range columns[col] {
-			if slices.ContainsFunc(out[i].Doubts, func(d string) bool { return d == tailedPoint }) {
-				tailed++
-			}
-			switch t := out[i].Text; {
-			case strings.Contains(t, ","):
-				commas = append(commas, i)
-			case decimalsOf(t) == 3 && thousands(strings.Replace(t, ".", ",", 1)):
-				like = append(like, i)
-			}
-		}
-		for _, i := range columns[col] {
-			if out[i].Empty || !strings.ContainsAny(out[i].Text, "0123456789?") {
-				continue
-			}
-			n++
-			decimals[decimalsOf(out[i].Text)]++
-		}
-		for _, i := range like {
-			if len(commas) > 0 || tailed > 1 && 5*tailed > len(like) {
-				out[i].Doubts = append(out[i].Doubts, "a point where a comma seems to stand in others of the column")
-				out[i].Candidates = append(out[i].Candidates, strings.Replace(out[i].Text, ".", ",", 1))
-			}
-		}
-		if n < 4 {
-			continue
-		}
-		for _, i := range columns[col] {
-			t := out[i].Text
-			if out[i].Empty || !strings.ContainsAny(t, "0123456789?") {
-				continue
-			}
-			d := decimalsOf(t)
-			rare := float64(decimals[d]) < 1+0.04*float64(n)
-			switch {
-			case rare && d == 0 && t == "0":
-				// A printed nought bears no decimals in many reports.
-			case rare && d == 0:
-				out[i].Doubts = append(out[i].Doubts, "no point, where the column has one")
-			case rare:
-				out[i].Doubts = append(out[i].Doubts, fmt.Sprintf("%d decimals, where the column has others", d))
-			}
-			whole := strings.TrimLeft(t, "-")
-			if len(whole) > 1 && whole[0] == '0' && whole[1] != '.' {
-				out[i].Doubts = append(out[i].Doubts, "begins with 0 and another figure")
-			}
-		}
-	}
-}
-
-// spacing doubts points that stand elsewhere between their figures than points do:
-// what looks like one may be the foot of a broken figure.
-// It returns how far points stand behind the figure before them.
-func (c *cutter) spacing(cells []cell, out []Reading) (lead float64) {
-	type gap struct {
-		cell   int
-		length float64
-	}
-	var before, after []gap // a point
-	for i := range cells {
-		g := cells[i].glyphs
-		for k := range g {
-			if g[k].kind != point {
-				continue
-			}
-			if k > 0 && g[k-1].kind == figure {
-				before = append(before, gap{i, g[k].mid() - g[k-1].mid()})
-			}
-			if k+1 < len(g) && g[k+1].kind == figure {
-				after = append(after, gap{i, g[k+1].mid() - g[k].mid()})
-			}
-		}
-	}
-	lead = 0.75 * c.fount.pitch // where nothing shows it
-	for i, gaps := range [][]gap{before, after} {
-		if len(gaps) < 8 {
-			continue
-		}
-		var lengths []float64
-		for _, g := range gaps {
-			lengths = append(lengths, g.length)
-		}
-		usual := median(lengths)
-		if i == 0 {
-			lead = usual
-		}
-		for _, g := range gaps {
-			if math.Abs(g.length-usual) > mostPointOff*c.fount.pitch {
-				out[g.cell].Doubts = append(out[g.cell].Doubts, fmt.Sprintf("the point stands %.1f pixels from a figure, usually %.1f", g.length, usual))
-			}
-		}
-	}
-	return lead
-}
-
-// alignment doubts cells whose units do not stand under those of their column, where
-// the column is set so: a point was lost or seen where none is, or a figure was.
-func (c *cutter) alignment(cells []cell, out []Reading, lead float64) {
-	type cellAt struct {
-		cell int
-		x    float64
-	}
-	columns := map[int][]cellAt{}
-	for i := range cells {
-		var units *glyph
-		for _, g := range cells[i].glyphs {
-			if g.kind == point {
-				break
-			}
-			if g.kind == figure {
-				units = g
-			}
-		}
-		first := slices.IndexFunc(cells[i].glyphs, func(g *glyph) bool { return g.kind == point })
-		switch {
-		case units != nil:
-			x, _ := c.sheet.Flat(units.mid(), float64(units.y0+units.y1)/2)
-			columns[c.slots[i].Column] = append(columns[c.slots[i].Column], cellAt{i, x})
-		case first >= 0:
-			// Where no figure is before the point, the units would stand there.
-			g := cells[i].glyphs[first]
-			x, _ := c.sheet.Flat(g.mid()-lead, float64(g.y0+g.y1)/2)
-			columns[c.slots[i].Column] = append(columns[c.slots[i].Column], cellAt{i, x})
-		}
-	}
-	for _, list := range columns {
-		var all []float64
-		for _, k := range list {
-			all = append(all, k.x)
-		}
-		usual := median(all)
-		in := 0
-		for _, x := range all {
-			if math.Abs(x-usual) < mostUnitsOff*c.fount.pitch {
-				in++
-			}
-		}
-		if in < 5 || float64(in) < 0.8*float64(len(all)) {
-			continue
-		}
-		for _, k := range list {
-			if off := (k.x - usual) / c.fount.pitch; math.Abs(off) >= mostUnitsOff {
-				out[k.cell].Doubts = append(out[k.cell].Doubts, fmt.Sprintf("its units stand %.1f figures beside those of the column", off))
-			}
-		}
-	}
-}
-
-func decimalsOf(text string) int {
-	_, part, ok := strings.Cut(text, ".")
-	if !ok {
-		return 0
-	}
-	return len(part)
 }

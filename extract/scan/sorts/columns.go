@@ -1,0 +1,294 @@
+package sorts
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// conventions learns what the cells of a column have in common and doubts a cell
+// that departs from it.
+func (c *cutter) conventions(out []Reading) {
+	columns := map[int][]int{}
+	var order []int
+	for i, s := range c.slots {
+		if _, ok := columns[s.Column]; !ok {
+			order = append(order, s.Column)
+		}
+		columns[s.Column] = append(columns[s.Column], i)
+	}
+	for _, col := range order {
+		decimals := map[int]int{}
+		n := 0
+		// A worn comma looks like a point.
+		var commas, like []int
+		tailed := 0
+		for _, i := range columns[col] {
+			if slices.ContainsFunc(out[i].Doubts, func(d string) bool { return d == tailedPoint }) {
+				tailed++
+			}
+			switch t := out[i].Text; {
+			case strings.Contains(t, ","):
+				commas = append(commas, i)
+			case decimalsOf(t) == 3 && thousands(strings.Replace(t, ".", ",", 1)):
+				like = append(like, i)
+			}
+		}
+		for _, i := range columns[col] {
+			if out[i].Empty || !strings.ContainsAny(out[i].Text, "0123456789?") {
+				continue
+			}
+			n++
+			decimals[decimalsOf(out[i].Text)]++
+		}
+		for _, i := range like {
+			if len(commas) > 0 || tailed > 1 && 5*tailed > len(like) {
+				out[i].Doubts = append(out[i].Doubts, "a point where a comma seems to stand in others of the column")
+				out[i].Candidates = append(out[i].Candidates, strings.Replace(out[i].Text, ".", ",", 1))
+			}
+		}
+		if n < 4 {
+			continue
+		}
+		for _, i := range columns[col] {
+			t := out[i].Text
+			if out[i].Empty || !strings.ContainsAny(t, "0123456789?") {
+				continue
+			}
+			d := decimalsOf(t)
+			rare := float64(decimals[d]) < 1+0.04*float64(n)
+			switch {
+			case rare && d == 0 && t == "0":
+				// A printed nought bears no decimals in many reports.
+			case rare && d == 0:
+				out[i].Doubts = append(out[i].Doubts, "no point, where the column has one")
+			case rare:
+				out[i].Doubts = append(out[i].Doubts, fmt.Sprintf("%d decimals, where the column has others", d))
+			}
+			whole := strings.TrimLeft(t, "-")
+			if len(whole) > 1 && whole[0] == '0' && whole[1] != '.' {
+				out[i].Doubts = append(out[i].Doubts, "begins with 0 and another figure")
+			}
+		}
+	}
+}
+
+// spacing doubts points that stand elsewhere between their figures than points do:
+// what looks like one may be the foot of a broken figure.
+// It returns how far points stand behind the figure before them.
+func (c *cutter) spacing(cells []cell, out []Reading) (lead float64) {
+	type gap struct {
+		cell   int
+		length float64
+	}
+	var before, after []gap // a point
+	for i := range cells {
+		g := cells[i].glyphs
+		for k := range g {
+			if g[k].kind != point {
+				continue
+			}
+			if k > 0 && g[k-1].kind == figure {
+				before = append(before, gap{i, g[k].mid() - g[k-1].mid()})
+			}
+			if k+1 < len(g) && g[k+1].kind == figure {
+				after = append(after, gap{i, g[k+1].mid() - g[k].mid()})
+			}
+		}
+	}
+	lead = 0.75 * c.fount.pitch // where nothing shows it
+	for i, gaps := range [][]gap{before, after} {
+		if len(gaps) < 8 {
+			continue
+		}
+		var lengths []float64
+		for _, g := range gaps {
+			lengths = append(lengths, g.length)
+		}
+		usual := median(lengths)
+		if i == 0 {
+			lead = usual
+		}
+		for _, g := range gaps {
+			if math.Abs(g.length-usual) > mostPointOff*c.fount.pitch {
+				out[g.cell].Doubts = append(out[g.cell].Doubts, fmt.Sprintf("the point stands %.1f pixels from a figure, usually %.1f", g.length, usual))
+			}
+		}
+	}
+	return lead
+}
+
+// alignment doubts cells whose units do not stand under those of their column, where
+// the column is set so: a point was lost or seen where none is, or a figure was.
+func (c *cutter) alignment(cells []cell, out []Reading, lead float64) {
+	type cellAt struct {
+		cell int
+		x    float64
+	}
+	columns := map[int][]cellAt{}
+	for i := range cells {
+		var units *glyph
+		for _, g := range cells[i].glyphs {
+			if g.kind == point {
+				break
+			}
+			if g.kind == figure {
+				units = g
+			}
+		}
+		first := slices.IndexFunc(cells[i].glyphs, func(g *glyph) bool { return g.kind == point })
+		switch {
+		case units != nil:
+			x, _ := c.sheet.Flat(units.mid(), float64(units.y0+units.y1)/2)
+			columns[c.slots[i].Column] = append(columns[c.slots[i].Column], cellAt{i, x})
+		case first >= 0:
+			// Where no figure is before the point, the units would stand there.
+			g := cells[i].glyphs[first]
+			x, _ := c.sheet.Flat(g.mid()-lead, float64(g.y0+g.y1)/2)
+			columns[c.slots[i].Column] = append(columns[c.slots[i].Column], cellAt{i, x})
+		}
+	}
+	for _, list := range columns {
+		var all []float64
+		for _, k := range list {
+			all = append(all, k.x)
+		}
+		usual := median(all)
+		in := 0
+		for _, x := range all {
+			if math.Abs(x-usual) < mostUnitsOff*c.fount.pitch {
+				in++
+			}
+		}
+		if in < 5 || float64(in) < 0.8*float64(len(all)) {
+			continue
+		}
+		for _, k := range list {
+			if off := (k.x - usual) / c.fount.pitch; math.Abs(off) >= mostUnitsOff {
+				out[k.cell].Doubts = append(out[k.cell].Doubts, fmt.Sprintf("its units stand %.1f figures beside those of the column", off))
+			}
+		}
+	}
+}
+
+func decimalsOf(text string) int {
+	_, part, ok := strings.Cut(text, ".")
+	if !ok {
+		return 0
+	}
+	return len(part)
+}
+
+// signs doubts a cell whose sign is not that of the cells over and under it, though it
+// is as far from nought as they are: a minus sign is easily lost.
+func (c *cutter) signs(out []Reading) {
+	type number struct {
+		cell, row int
+		value     float64
+	}
+	columns := map[int][]number{}
+	for i, s := range c.slots {
+		if v, err := strconv.ParseFloat(strings.ReplaceAll(out[i].Text, ",", ""), 64); err == nil {
+			columns[s.Column] = append(columns[s.Column], number{i, s.Row, v})
+		}
+	}
+	for _, list := range columns {
+		for k := 1; k+1 < len(list); k++ {
+			a, b, d := list[k-1], list[k], list[k+1]
+			if b.row-a.row > 1 || d.row-b.row > 1 || a.value*b.value >= 0 || d.value*b.value >= 0 {
+				continue
+			}
+			if math.Abs(b.value) >= 0.5*math.Min(math.Abs(a.value), math.Abs(d.value)) {
+				out[b.cell].Doubts = append(out[b.cell].Doubts, "its sign is not that of the cells over and under it")
+			}
+		}
+	}
+}
+
+// places doubts figures that stand beside their place in a word of evenly spaced
+// figures, where other figures of the name stand in it: a 4 that has lost its thin
+// strokes looks like a 1, but its stem stands to the right of where a 1 does.
+func (c *cutter) places(cells []cell, out []Reading) {
+	type place struct {
+		g   *glyph
+		off float64 // pixels to the right of its place
+	}
+	p := c.fount.pitch
+	var words [][]place // with the cell of each
+	var of []int
+	for i := range cells {
+		var word []place
+		end := func() {
+			if len(word) > 1 {
+				words, of = append(words, word), append(of, i)
+			}
+			word = nil
+		}
+		for _, g := range cells[i].glyphs {
+			switch {
+			case g.kind != figure:
+				end()
+			case g.split || g.name == 0:
+				end() // cut at its place, or unknown
+			case len(word) > 0 && math.Abs(g.mid()-word[len(word)-1].g.mid()-p) > mostOff*p:
+				end()
+				word = append(word, place{g: g})
+			default:
+				word = append(word, place{g: g})
+			}
+		}
+		end()
+	}
+	var usual [10]float64 // of each name
+	for range 3 {
+		var offs [10][]float64
+		for _, word := range words {
+			var phases []float64
+			for k, w := range word {
+				phases = append(phases, w.g.mid()-float64(k)*p-usual[w.g.name-'0'])
+			}
+			mean := 0.0
+			for _, v := range phases {
+				mean += v / float64(len(phases))
+			}
+			for k := range word {
+				// With few figures in a word a wrong one shifts the mean itself.
+				rest := mean
+				if n := float64(len(phases)); n > 1 {
+					rest = (mean*n - phases[k]) / (n - 1)
+				}
+				word[k].off = phases[k] - rest
+				n := word[k].g.name - '0'
+				offs[n] = append(offs[n], phases[k]+usual[n]-rest)
+			}
+		}
+		for n := range usual {
+			if len(offs[n]) >= 8 {
+				usual[n] = median(offs[n])
+			}
+		}
+	}
+	var all []float64
+	for _, word := range words {
+		for _, w := range word {
+			all = append(all, math.Abs(w.off))
+		}
+	}
+	if len(all) < 30 {
+		return
+	}
+	most := math.Max(math.Max(mostBeside*p, 1.6), 6*1.48*median(all))
+	for k, word := range words {
+		worst := word[0]
+		for _, w := range word {
+			if math.Abs(w.off) > math.Abs(worst.off) {
+				worst = w
+			}
+		}
+		if math.Abs(worst.off) > most {
+			out[of[k]].Doubts = append(out[of[k]].Doubts, fmt.Sprintf("a %c stands %.1f pixels beside its place", worst.g.name, worst.off))
+		}
+	}
+}
