@@ -75,17 +75,20 @@ func (c *cutter) conventions(out []Reading) {
 	}
 }
 
-// spacing doubts points that stand elsewhere between their figures than points do:
-// what looks like one may be the foot of a broken figure.
+// spacing doubts points and minus signs that stand elsewhere beside their figures than
+// others do: what looks like one may be a piece of a broken figure.
 // It returns how far points stand behind the figure before them.
 func (c *cutter) spacing(cells []cell, out []Reading) (lead float64) {
 	type gap struct {
 		cell   int
 		length float64
 	}
-	var before, after []gap // a point
+	var before, after, behind []gap // a point; a minus sign, edge to edge
 	for i := range cells {
 		g := cells[i].glyphs
+		if len(g) > 1 && g[0].kind == minus {
+			behind = append(behind, gap{i, float64(g[1].x0 - g[0].x1)})
+		}
 		for k := range g {
 			if g[k].kind != point {
 				continue
@@ -99,7 +102,9 @@ func (c *cutter) spacing(cells []cell, out []Reading) (lead float64) {
 		}
 	}
 	lead = 0.75 * c.fount.pitch // where nothing shows it
-	for i, gaps := range [][]gap{before, after} {
+	names := []string{"the point stands %.1f pixels behind the figure before it, usually %.1f", "the point stands %.1f pixels before the next figure, usually %.1f",
+		"%.1f pixels are white behind the minus sign, usually %.1f"}
+	for i, gaps := range [][]gap{before, after, behind} {
 		if len(gaps) < 8 {
 			continue
 		}
@@ -113,7 +118,7 @@ func (c *cutter) spacing(cells []cell, out []Reading) (lead float64) {
 		}
 		for _, g := range gaps {
 			if math.Abs(g.length-usual) > mostPointOff*c.fount.pitch {
-				out[g.cell].Doubts = append(out[g.cell].Doubts, fmt.Sprintf("the point stands %.1f pixels from a figure, usually %.1f", g.length, usual))
+				out[g.cell].Doubts = append(out[g.cell].Doubts, fmt.Sprintf(names[i], g.length, usual))
 			}
 		}
 	}

@@ -689,6 +689,9 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 			if i > 0 {
 				doubt("a dash stands inside the figures")
 			}
+			if m := c.fount.minus; m > 0 && g.width() < 0.55*m {
+				doubt("the minus sign has %.0f of the usual %.0f pixels", g.width(), m)
+			}
 		default:
 			if i == len(cl.glyphs)-1 && g.kind == raised {
 				doubt("a raised mark stands behind the figures")
