@@ -173,17 +173,23 @@ type board struct {
 	first        string // heading of the first table
 	source, kind group
 	total        tally
+	ordinary     tally // made pages that are not damaged heavily
 }
 
 func (b *board) addMade(s press.Spec, t tally) {
-	b.first = "fount"
+	b.first = "fount, ordinary pages"
+	b.total.add(t)
+	if !s.Ordinary {
+		b.source.add("heavy damage, or 150 dpi", t)
+		return
+	}
+	b.ordinary.add(t)
 	b.source.add(s.Fount, t)
 	// A page with several kinds of damage counts in the row of each.
 	for _, k := range s.Kinds {
 		b.kind.add(k, t)
 	}
 	b.kind.add(fmt.Sprintf("%d dpi", s.DPI), t)
-	b.total.add(t)
 }
 
 func (b *board) addReal(name string, t tally) {
@@ -222,7 +228,7 @@ func (b *board) print(w io.Writer, s settings) error {
 	}
 	if len(b.kind.names) > 0 {
 		out.WriteString("\n")
-		head("damage")
+		head("damage, ordinary pages")
 		names := slices.Clone(b.kind.names)
 		slices.Sort(names)
 		for _, name := range names {
@@ -231,10 +237,26 @@ func (b *board) print(w io.Writer, s settings) error {
 	}
 	out.WriteString("\n")
 	head("total")
-	line("all", b.total)
-	f := b.total.figures
-	fmt.Fprintf(&out, "\nSilent: %d of %d printed figures, at most %.3g %% with 95 %% confidence. Peak memory of this process, the engine's apart: %s.\n",
-		f.silent(), f.printed, 100*bound(f.silent(), f.printed), peak())
+	sets := []struct {
+		name string
+		t    tally
+	}{{"all", b.total}}
+	if b.ordinary.pages > 0 {
+		sets = append(sets, struct {
+			name string
+			t    tally
+		}{"ordinary", b.ordinary})
+	}
+	for _, set := range sets {
+		line(set.name, set.t)
+	}
+	out.WriteString("\n")
+	for _, set := range sets {
+		f := set.t.figures
+		fmt.Fprintf(&out, "Silent, %s: %d of %d printed figures, at most %.3g %% with 95 %% confidence; flagged %.2f %%, which is %.1f minutes of a reviewer for 700 cells at 4 s each.\n",
+			set.name, f.silent(), f.printed, 100*bound(f.silent(), f.printed), 100*float64(f.flagged)/float64(max(1, f.printed)), 700*4/60.0*float64(f.flagged)/float64(max(1, f.printed)))
+	}
+	fmt.Fprintf(&out, "Peak memory of this process, the engine's apart: %s.\n", peak())
 	if g := b.total.givens; g.printed > 0 {
 		out.WriteString("\n| outside the grid | printed | found | right | accepted | flagged | silent |\n|---|" + strings.Repeat("--:|", 6) + "\n")
 		fmt.Fprintf(&out, "| givens | %d | %d | %d | %d | %d | %d |\n", g.printed, g.found, g.right, g.accepted, g.flagged, g.silent())
