@@ -152,6 +152,24 @@ func (s *Sheet) clearDirt() {
 		}
 		return n == 2
 	}
+	// A piece of a broken bar has two others close beside it in one line.
+	broken := func(k int) bool {
+		p := list[specks[k]]
+		n := 0
+		for _, dir := range []int{1, -1} {
+			for j := k + dir; j >= 0 && j < len(specks); j += dir {
+				q := list[specks[j]]
+				dx, dy := float64(q.x0-p.x0), float64(q.y0-p.y0)
+				if math.Abs(dy) > 3 {
+					break
+				}
+				if math.Abs(dx) < fh && math.Abs(dy-s.RowSlope*dx) <= 1.2 {
+					n++
+				}
+			}
+		}
+		return n >= 2
+	}
 	marked := make([]bool, len(list))
 	dust := max(1, int(fh*fh/350))
 	point := fh * fh / 100 // a tenth of the height each way: the smallest point in use
@@ -165,7 +183,7 @@ func (s *Sheet) clearDirt() {
 			}
 		}
 		if near {
-			marked[i] = p.area <= dust && !s.touching(p, lv, 2) && !s.streak(p, lv, fh)
+			marked[i] = p.area <= dust && !s.touching(p, lv, 2) && !s.streak(p, lv, fh) && !broken(k)
 		} else {
 			marked[i] = float64(p.area) < 0.7*point || !leader(k)
 		}

@@ -102,20 +102,11 @@ func readPage(ctx context.Context, page press.Page, o transcribe.Options) tally 
 		}
 		if l, ok := label(page, c); ok {
 			same := extract.SameText(text, l)
-			n := &t.figures
-			if c.Letters {
-				n = &t.labels
-			}
-			n.printed++
-			n.count(same, true)
+			t.figures.printed++
+			t.figures.count(same, true)
 			if !same {
 				t.say(page.Spec, "label misread", l, said(c), c.Place, doubts[i])
 			}
-			continue
-		}
-		if c.Letters {
-			t.labels.invented++
-			t.say(page.Spec, "label invented", "", said(c), c.Place, doubts[i])
 			continue
 		}
 		t.figures.invented++

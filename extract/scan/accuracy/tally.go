@@ -51,13 +51,7 @@ func (t *tally) judge(c transcribe.Cell, want string) (misread bool) {
 		t.doubt(why, same)
 		t.flags = append(t.flags, fmt.Sprintf("want %q, got %s: %s", want, said(c), why))
 	}
-	n := &t.figures
-	if c.Letters {
-		n = &t.labels
-		t.figures.printed--
-		t.labels.printed++
-	}
-	n.count(same, accepted)
+	t.figures.count(same, accepted)
 	return accepted && !same
 }
 
@@ -100,15 +94,15 @@ func (c *counts) add(d counts) {
 
 // tally is what reading a page, or several, came to.
 type tally struct {
-	pages, refused  int
-	figures, labels counts
-	givens          counts   // figures outside the grid
-	givenFlags      []string // each flagged one
-	seconds         float64
-	silents         []string
-	flags           []string          // each flagged cell
-	doubts          map[string][2]int // flagged cells by doubt: read right, read wrong
-	why             string            // the page was refused
+	pages, refused int
+	figures        counts
+	givens         counts   // figures outside the grid
+	givenFlags     []string // each flagged one
+	seconds        float64
+	silents        []string
+	flags          []string          // each flagged cell
+	doubts         map[string][2]int // flagged cells by doubt: read right, read wrong
+	why            string            // the page was refused
 }
 
 // refuse says that the page cannot be read: all of its figures are flagged.
@@ -138,7 +132,6 @@ func (t *tally) add(u tally) {
 	t.pages += u.pages
 	t.refused += u.refused
 	t.figures.add(u.figures)
-	t.labels.add(u.labels)
 	t.givens.add(u.givens)
 	t.givenFlags = append(t.givenFlags, u.givenFlags...)
 	t.seconds += u.seconds
@@ -214,13 +207,13 @@ func bound(k, n int) float64 {
 func (b *board) print(w io.Writer, s settings) error {
 	var out strings.Builder
 	line := func(name string, t tally) {
-		f, l := t.figures, t.labels
-		fmt.Fprintf(&out, "| %s | %d | %d | %d | %d | %d | %d | %d | %d | %d/%d/%d | %d | %d | %d | %.1f |\n", name, t.pages, t.refused,
-			f.printed, f.found, f.right, f.accepted, f.flagged, f.silent(), f.misread, f.lost, f.invented, l.printed, l.right, l.silent(), t.seconds/float64(max(1, t.pages)))
+		f := t.figures
+		fmt.Fprintf(&out, "| %s | %d | %d | %d | %d | %d | %d | %d | %d | %d/%d/%d | %.1f |\n", name, t.pages, t.refused,
+			f.printed, f.found, f.right, f.accepted, f.flagged, f.silent(), f.misread, f.lost, f.invented, t.seconds/float64(max(1, t.pages)))
 	}
 	head := func(name string) {
-		fmt.Fprintf(&out, "| %s | pages | unreadable | printed | found | right | accepted | flagged | silent | misread/lost/invented | labels | right | silent | s/page |\n", name)
-		out.WriteString("|---|" + strings.Repeat("--:|", 13) + "\n")
+		fmt.Fprintf(&out, "| %s | pages | unreadable | printed | found | right | accepted | flagged | silent | misread/lost/invented | s/page |\n", name)
+		out.WriteString("|---|" + strings.Repeat("--:|", 10) + "\n")
 	}
 	head(b.first)
 	for _, name := range b.source.names {
@@ -274,7 +267,7 @@ func (b *board) print(w io.Writer, s settings) error {
 		for _, t := range slices.Concat(b.total.silents, b.total.givenFlags) {
 			out.WriteString("- " + t + "\n")
 		}
-		if s.only != "" {
+		if s.only != "" || s.real {
 			for _, t := range b.total.flags {
 				out.WriteString("- flagged: " + t + "\n")
 			}

@@ -49,7 +49,22 @@ func (c *cutter) conventions(out []Reading) {
 				out[i].Candidates = append(out[i].Candidates, strings.Replace(out[i].Text, ".", ",", 1))
 			}
 		}
+		pointed := 0
+		for _, i := range columns[col] {
+			whole := strings.TrimLeft(out[i].Text, "-")
+			if len(whole) > 1 && whole[0] == '0' && whole[1] != '.' {
+				out[i].Doubts = append(out[i].Doubts, "begins with 0 and another figure")
+			}
+			if strings.Contains(whole, ".") {
+				pointed++
+			}
+		}
 		if n < 4 {
+			for _, i := range columns[col] {
+				if pointed == 1 && n > 1 && c.fount.point == 0 && strings.Contains(out[i].Text, ".") {
+					out[i].Doubts = append(out[i].Doubts, "the only point of the column, and few stand on the page")
+				}
+			}
 			continue
 		}
 		for _, i := range columns[col] {
@@ -66,10 +81,6 @@ func (c *cutter) conventions(out []Reading) {
 				out[i].Doubts = append(out[i].Doubts, "no point, where the column has one")
 			case rare:
 				out[i].Doubts = append(out[i].Doubts, fmt.Sprintf("%d decimals, where the column has others", d))
-			}
-			whole := strings.TrimLeft(t, "-")
-			if len(whole) > 1 && whole[0] == '0' && whole[1] != '.' {
-				out[i].Doubts = append(out[i].Doubts, "begins with 0 and another figure")
 			}
 		}
 	}
@@ -106,6 +117,11 @@ func (c *cutter) spacing(cells []cell, out []Reading) (lead float64) {
 		"%.1f pixels are white behind the minus sign, usually %.1f"}
 	for i, gaps := range [][]gap{before, after, behind} {
 		if len(gaps) < 8 {
+			for _, g := range gaps {
+				if i == 2 && g.length > 0.7*c.fount.height {
+					out[g.cell].Doubts = append(out[g.cell].Doubts, fmt.Sprintf("%.1f pixels are white behind the minus sign", g.length))
+				}
+			}
 			continue
 		}
 		var lengths []float64
@@ -210,6 +226,43 @@ func (c *cutter) signs(out []Reading) {
 			}
 		}
 	}
+}
+
+// sizes doubts whole figures that are higher, lower or set otherwise than others of
+// their name: a footnote's figure behind a number is a little raised and smaller.
+func (c *cutter) sizes(cells []cell, out []Reading) {
+	h := c.fount.height
+	var heights, feet [10][]float64
+	each := func(f func(cell int, g *glyph, height, foot float64)) {
+		for i := range cells {
+			for _, g := range cells[i].glyphs {
+				if g.kind == figure && !g.split && g.name != 0 {
+					f(i, g, g.height(), c.level(g)+g.height()/2-g.foot)
+				}
+			}
+		}
+	}
+	each(func(_ int, g *glyph, height, foot float64) {
+		n := g.name - '0'
+		heights[n], feet[n] = append(heights[n], height), append(feet[n], foot)
+	})
+	var usual, low [10]float64
+	for n := range usual {
+		usual[n] = h
+		if len(heights[n]) >= 5 {
+			usual[n], low[n] = median(heights[n]), median(feet[n])
+		}
+	}
+	most := math.Max(mostUneven*h, 2.5)
+	each(func(i int, g *glyph, height, foot float64) {
+		n := g.name - '0'
+		switch {
+		case math.Abs(height-usual[n]) > most:
+			out[i].Doubts = append(out[i].Doubts, fmt.Sprintf("a %c is %.0f pixels high, usually %.0f", g.name, height, usual[n]))
+		case math.Abs(foot-low[n]) > most:
+			out[i].Doubts = append(out[i].Doubts, fmt.Sprintf("a %c is raised or lowered by %.1f pixels", g.name, math.Abs(foot-low[n])))
+		}
+	})
 }
 
 // places doubts figures that stand beside their place in a word of evenly spaced

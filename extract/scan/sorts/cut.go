@@ -78,6 +78,7 @@ func newCutter(s *scan.Sheet, m *scan.Marks, slots []Slot) *cutter {
 	c := &cutter{sheet: s, marks: m, slots: slots, of: make([][]int32, len(slots)), foot: make([]float64, len(slots))}
 	c.assign()
 	c.measure()
+	c.share()
 	return c
 }
 
@@ -106,6 +107,26 @@ func (c *cutter) assign() {
 	}
 	for _, list := range c.of {
 		slices.SortFunc(list, func(a, b int32) int { return c.marks.List[a].X0 - c.marks.List[b].X0 })
+	}
+}
+
+// share gives a mark that is higher than a figure to every slot that it reaches into:
+// figures of two rows that touch are lost to none of them without a doubt.
+func (c *cutter) share() {
+	h := c.fount.height
+	if h == 0 {
+		return
+	}
+	for i, s := range c.slots {
+		for k := range c.marks.List {
+			b := c.marks.List[k].Box
+			if b.Height() < 1.35*h || b.MidX() < s.Room.X0 || b.MidX() >= s.Room.X1 || math.Min(b.Y1, s.Room.Y1)-math.Max(b.Y0, s.Room.Y0) < 0.3*h {
+				continue
+			}
+			if !slices.Contains(c.of[i], int32(k)) {
+				c.of[i] = append(c.of[i], int32(k))
+			}
+		}
 	}
 }
 
@@ -457,7 +478,7 @@ func (c *cutter) split(g *glyph) []*glyph {
 		run++
 	}
 	if float64(run) > 0.12*h && math.Abs(extra(w)) > 0.12*p && math.Abs(extra(w-float64(run))) < math.Abs(extra(w)) {
-		if s := part(0, run, point); c.likePoint(s) {
+		if s := part(0, run, point); c.likePoint(s) && c.kindOf(s) == point {
 			out = append(out, s)
 			lo = run
 		}
@@ -468,7 +489,7 @@ func (c *cutter) split(g *glyph) []*glyph {
 		run++
 	}
 	if w := float64(hi - lo); float64(run) > 0.12*h && math.Abs(extra(w)) > 0.12*p && math.Abs(extra(w-float64(run))) < math.Abs(extra(w)) {
-		if s := part(hi-run, hi, point); c.likePoint(s) {
+		if s := part(hi-run, hi, point); c.likePoint(s) && c.kindOf(s) == point {
 			tail = s
 			hi -= run
 		}
@@ -482,7 +503,7 @@ func (c *cutter) split(g *glyph) []*glyph {
 				at = x
 			}
 		}
-		if s := part(at, hi, point); c.likePoint(s) {
+		if s := part(at, hi, point); c.likePoint(s) && c.kindOf(s) == point {
 			tail = s
 			hi = at
 		}
@@ -546,13 +567,12 @@ func (c *cutter) tailed(g *glyph) bool {
 	return below >= math.Max(0.06*h, 1.4) && g.height() >= 1.3*g.width()
 }
 
-// faint reports whether a bar too faint to be a mark stands where a minus would, before
-// the glyphs of a cell.
-func (c *cutter) faint(cl *cell, room extract.Rect) bool {
-	s, h, first := c.sheet, c.fount.height, cl.glyphs[0]
-	if first.kind == minus {
-		return false
-	}
+// faint says what ink, too faint or too broken to be a mark, stands beside the glyphs of
+// a cell: the rest of a minus sign before them, or a figure's before or behind them.
+// It is "" where there is none.
+func (c *cutter) faint(cl *cell, room extract.Rect) string {
+	s, h := c.sheet, c.fount.height
+	first, last := cl.glyphs[0], cl.glyphs[len(cl.glyphs)-1]
 	level := c.marks.Level / 2
 	own := map[int32]bool{}
 	for _, g := range cl.glyphs {
@@ -560,44 +580,55 @@ func (c *cutter) faint(cl *cell, room extract.Rect) bool {
 			own[k+1] = true
 		}
 	}
-	left, _ := s.Sheet(room.X0, first.foot)
-	x0, x1 := max(0, int(left), first.x0-int(1.4*c.fount.pitch)), first.x0-1
 	fx, _ := s.Flat(float64(first.x0), float64(first.y1))
 	_, foot := s.Sheet(fx, first.foot)
-	bar := func(y int) (from, to int) {
+	left, _ := s.Sheet(room.X0, first.foot)
+	right, _ := s.Sheet(room.X1, last.foot)
+	reach := int(1.4 * c.fount.pitch)
+	// A pixel of white keeps the blurred edges of the glyphs themselves out.
+	sides := [][2]int{{max(0, int(left), first.x0-reach), first.x0 - 1}, {last.x1 + 1, min(s.W, int(right), last.x1+reach)}}
+	inked := func(x, y int) bool {
 		if y < 0 || y >= s.H {
-			return 0, 0
+			return false
 		}
-		run := 0
-		for x := x0; x < x1; x++ {
-			if i := y*s.W + x; s.Ink[i] < level || own[c.marks.Of[i]] {
-				run = 0
-				continue
-			}
-			run++
-			if run > to-from {
-				from, to = x+1-run, x+1
-			}
-		}
-		return from, to
+		i := y*s.W + x
+		return s.Ink[i] >= level && !own[c.marks.Of[i]]
 	}
-	for y := int(foot - 0.65*h); y <= int(foot-0.2*h); y++ {
-		from, to := bar(y)
-		if float64(to-from) < 0.3*h {
-			continue
-		}
-		clear := true // over and under it: else it is the side of something higher
-		for _, at := range []int{y - int(0.3*h), y + int(0.3*h)} {
-			if a, b := bar(at); b > a && a < to && b > from {
-				clear = false
+	for n, side := range sides {
+		// Columns with ink in the height of a minus sign, over and under it, and columns
+		// with much ink.
+		bar, from, to, high := 0, side[1], side[0], 0
+		for x := side[0]; x < side[1]; x++ {
+			var mid, rest int
+			for y := int(foot - h); y <= int(foot); y++ {
+				if !inked(x, y) {
+					continue
+				}
+				if up := foot - float64(y); up > 0.2*h && up < 0.65*h {
+					mid++
+				} else {
+					rest++
+				}
+			}
+			if float64(mid+rest) > 0.35*h {
+				high++
+			}
+			if mid > 0 && rest == 0 && float64(mid) < 0.25*h {
+				bar++
+				from, to = min(from, x), max(to, x+1)
 			}
 		}
-		if clear {
-			return true
+		switch {
+		case high >= 2:
+			return "faint ink of a figure's height stands beside the figures"
+		case n == 0 && first.kind != minus && bar >= 3 && float64(to-from) >= 0.3*h && float64(bar) >= 0.15*h:
+			return faintMinus
 		}
 	}
-	return false
+	return ""
 }
+
+const faintMinus = "the rest of a bar stands where a minus would"
 
 // small reports whether a piece is one of the small marks that part a number.
 func (g *glyph) small() bool { return g.kind == point || g.kind == comma }

@@ -131,7 +131,7 @@ func (q *prose) before(o *prose) bool {
 func newProse(c *cutter, list []int32, t typeSize, scale float64, p Prose, rd *reader) *prose {
 	k := t.height / c.fount.height
 	f := c.fount
-	f.height, f.pitch, f.width, f.point, f.gap = t.height, k*f.pitch, k*f.width, k*k*f.point, k*f.gap
+	f.height, f.pitch, f.width, f.point, f.gap, f.minus = t.height, k*f.pitch, k*f.width, k*k*f.point, k*f.gap, k*f.minus
 	q := &prose{foot: t.foot, rd: rd, list: list,
 		cutter: &cutter{sheet: c.sheet, marks: c.marks, slots: []Slot{{}}, of: [][]int32{list}, fount: f}}
 	q.cutter.foot = []float64{t.foot}

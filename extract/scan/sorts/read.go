@@ -85,15 +85,19 @@ type Result struct {
 const (
 	leastMargin = 0.45 // to the nearest sort of another name
 	leastLike   = 0.80 // of what is usual on the page
-	leastPurity = 0.7  // share of the votes that name a group
-	mostOff     = 0.22 // of the pitch, from figure to figure
-	smallest    = 3    // glyphs of a group that names others
+	// of a glyph whose own group has no name
+	surelyNearest = 0.75
+	leastPurity   = 0.7  // share of the votes that name a group
+	mostOff       = 0.22 // of the pitch, from figure to figure
+	smallest      = 3    // glyphs of a group that names others
 	// Of the pitch: a point from its usual distance to the figures beside it, and the
 	// units of a cell from those of its column.
 	mostPointOff = 0.3
 	mostUnitsOff = 0.4
 	// Of the pitch too: a figure from where its word has a place for it.
 	mostBeside = 0.11
+	// Of a figure's height: from what is usual of its name in height and foot.
+	mostUneven = 0.14
 	// With one glyph there is no neighbour to tell how like two of a sort are.
 	loneCut = 0.90
 )
@@ -147,7 +151,7 @@ func Read(ctx context.Context, in Input) (*Result, error) {
 	groups := gather(ctx, all)
 	for p, part := range in.Parts {
 		for _, votes := range part.Votes {
-			for i, text := range votes {
+			for i, text := range votes[:min(len(votes), len(cells[p]))] {
 				cells[p][i].vote(text)
 			}
 		}
@@ -460,7 +464,7 @@ func nameAll(ctx context.Context, groups []*sort, in Input) error {
 		mean := &glyph{fine: s.mean}
 		rd.read(mean)
 		if mean.name == name && mean.margin > 0.3 || top == total && total >= 4 {
-			s.name, s.by, s.purity = name, "votes", 1
+			s.name, s.by, s.purity = name, "votes", float64(top)/float64(total)
 		}
 	}
 	if in.Name == nil {
@@ -585,12 +589,13 @@ func (rd *reader) read(g *glyph) {
 func (c *cutter) judge(cells []cell, rd *reader) []Reading {
 	out := make([]Reading, len(cells))
 	for i := range cells {
-		out[i] = c.word(&cells[i], rd)
+		out[i] = c.word(i, &cells[i], rd)
 	}
 	c.conventions(out)
 	c.signs(out)
 	c.alignment(cells, out, c.spacing(cells, out))
 	c.places(cells, out)
+	c.sizes(cells, out)
 	return out
 }
 
@@ -603,11 +608,14 @@ func ordinal(k int) string {
 }
 
 // word reads one cell.
-func (c *cutter) word(cl *cell, rd *reader) Reading {
+func (c *cutter) word(slot int, cl *cell, rd *reader) Reading {
 	p := c.fount.pitch
 	r := Reading{Confidence: 1}
 	if len(cl.glyphs) == 0 {
 		r.Empty = true
+		if slices.ContainsFunc(c.of[slot], func(k int32) bool { return c.fount.height == 0 || !c.dusty(&c.marks.List[k]) }) {
+			r.Doubts, r.Confidence = append(r.Doubts, "ink that is no print"), 0
+		}
 		return r
 	}
 	doubt := func(format string, args ...any) { r.Doubts = append(r.Doubts, fmt.Sprintf(format, args...)) }
@@ -662,13 +670,15 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 					alternatives = append(alternatives, [2]byte{byte(b.Len()), g.rival})
 				case g.like < math.Max(leastLike*rd.base, rd.near) && (g.margin < 0.8 || g.like < 0.7*rd.base):
 					shaky("the %s figure is like no %c of the page", ordinal(k), g.name)
+				case g.of != nil && g.of.name == 0 && len(g.of.members) >= smallest && g.margin < surelyNearest:
+					shaky("the %s figure stands in a group that has no name and is nearest to %c", ordinal(k), g.name)
 				case g.of != nil && g.of.name != 0 && g.of.name != g.name:
 					shaky("the %s figure stands in the group of %c and is nearest to %c", ordinal(k), g.of.name, g.name)
 					alternatives = append(alternatives, [2]byte{byte(b.Len()), g.of.name})
 				case g.sort.doubled:
-					shaky("the group of the %s figure, %c, seems to hold %c too", ordinal(k), g.name, g.sort.rival)
+					doubt("the group of the %s figure, %c, seems to hold %c too", ordinal(k), g.name, g.sort.rival)
 				case g.sort.purity < leastPurity && !g.sort.seconded:
-					shaky("the group of the %s figure, %c, is named by %.0f %% of the votes alone", ordinal(k), g.name, 100*g.sort.purity)
+					doubt("the group of the %s figure, %c, is named by %.0f %% of the votes alone", ordinal(k), g.name, 100*g.sort.purity)
 				}
 			}
 			b.WriteByte(name)
@@ -677,6 +687,9 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 			b.WriteByte('.')
 			if a := float64(g.area); c.fount.point > 0 && (a < 0.4*c.fount.point || a > 2.2*c.fount.point) {
 				doubt("the point has %.0f of the usual %.0f pixels", a, c.fount.point)
+			}
+			if a := float64(g.area) / (c.fount.height * c.fount.height); c.fount.point == 0 && a < 0.012 {
+				doubt("the point has %.3f of the square of a figure's height; points have 0.015 and more", a)
 			}
 			if c.tailed(g) {
 				doubt(tailedPoint)
@@ -700,12 +713,13 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 			doubt("ink at %d of %d that is neither figure nor point", i+1, len(cl.glyphs))
 		}
 	}
-	if c.faint(cl, c.slots[cl.glyphs[0].slot].Room) {
-		doubt("a faint bar stands where a minus would")
+	switch why := c.faint(cl, c.slots[cl.glyphs[0].slot].Room); why {
+	case "":
+	case faintMinus:
 		r.Candidates = append(r.Candidates, "-"+b.String())
-	}
-	if cl.lost > 0 && others == 0 {
-		doubt("ink is left over")
+		fallthrough
+	default:
+		doubt("%s", why)
 	}
 	r.Text = b.String()
 	if points > 1 {
@@ -713,6 +727,15 @@ func (c *cutter) word(cl *cell, rd *reader) Reading {
 	}
 	if commas > 0 && !thousands(r.Text) {
 		doubt("a mark through the foot, like a comma, that does not part thousands")
+	}
+	for i, g := range cl.glyphs[:len(cl.glyphs)-1] {
+		next := cl.glyphs[i+1]
+		switch d := next.mid() - g.mid(); {
+		case g.kind == point && next.kind == figure && d > 1.6*p:
+			doubt("the point stands %.1f pixels before the next figure, the pitch is %.1f", d, p)
+		case g.kind == minus && g.split && next.kind == figure:
+			doubt("the minus sign touches a figure")
+		}
 	}
 	// The figures of one word stand at the pitch, wider where the point stands.
 	var last *glyph
@@ -751,7 +774,7 @@ func thousands(text string) bool {
 	whole, part, _ := strings.Cut(strings.TrimPrefix(text, "-"), ".")
 	parts := strings.Split(whole, ",")
 	for i, p := range parts {
-		if i > 0 && len(p) != 3 || len(p) == 0 || len(p) > 3 {
+		if i > 0 && len(p) != 3 || len(p) == 0 || len(p) > 3 || len(parts) > 1 && parts[0][0] == '0' {
 			return false
 		}
 	}
@@ -761,12 +784,23 @@ func thousands(text string) bool {
 const tailedPoint = "the point reaches below the foot as a comma does"
 
 // dashes reports whether the cell holds a row of dots or dashes, as print has it
-// where there is no figure.
+// where there is no figure: marks of one kind, size and distance.
 func (c *cutter) dashes(cl *cell) bool {
-	for i, g := range cl.glyphs {
-		if g.height() > 0.4*c.fount.height || i > 0 && math.Abs(float64(g.y1-cl.glyphs[0].y1)) > 0.3*c.fount.height {
+	g := cl.glyphs
+	if len(g) < 3 {
+		return false
+	}
+	var areas, steps []float64
+	for i := range g {
+		if g[i].kind != point && g[i].kind != minus || g[i].kind != g[0].kind || math.Abs(c.level(g[i])-c.level(g[0])) > 0.2*c.fount.height {
 			return false
 		}
+		areas = append(areas, float64(g[i].area))
+		if i > 0 {
+			steps = append(steps, g[i].mid()-g[i-1].mid())
+		}
 	}
-	return len(cl.glyphs) >= 3
+	area, step := median(areas), median(steps)
+	return !slices.ContainsFunc(areas, func(a float64) bool { return a < area/2.5 || a > area*2.5 }) &&
+		!slices.ContainsFunc(steps, func(d float64) bool { return d < step/1.6 || d > step*1.6 })
 }

@@ -286,7 +286,7 @@ func (r *Result) Numbers(part int) []Figure {
 		words := []Prose{w}
 		for i+1 < len(p.Prose) && from+n == len(said(words)) && strings.ContainsRune(".,", rune(said(words)[from+n-1])) {
 			next := p.Prose[i+1]
-			if !sameLine(w.Box, next.Box) || next.Box.X0-words[len(words)-1].Box.X1 > 0.6*w.Box.Height() || next.Text[0] < '0' || next.Text[0] > '9' {
+			if !sameLine(w.Box, next.Box) || next.Box.X0-words[len(words)-1].Box.X1 > 0.6*w.Box.Height() || next.Text == "" || next.Text[0] < '0' || next.Text[0] > '9' {
 				break
 			}
 			words = append(words, next)

@@ -6,6 +6,7 @@ import (
 	"image"
 	"math"
 	"strings"
+	"unicode"
 	"sync/atomic"
 
 	"windtally/extract"
@@ -60,7 +61,8 @@ const (
 func Read(ctx context.Context, parts []Part, o Options) (*Result, error) {
 	res := &Result{Cells: make([][]Cell, len(parts))}
 	in := sorts.Input{Names: o.Names}
-	index := make([][]int, len(parts)) // cell of each slot
+	index := make([][]int, len(parts))    // cell of each slot
+	reaches := make([][]bool, len(parts)) // whether its print goes beyond it
 	var inked int
 	var recognized atomic.Int64
 	for _, part := range parts {
@@ -98,6 +100,7 @@ func Read(ctx context.Context, parts []Part, o Options) (*Result, error) {
 					}
 					continue
 				}
+				reaches[p] = append(reaches[p], outside(part.Page.Marks, cell))
 				sp.Slots = append(sp.Slots, sorts.Slot{Row: r, Column: c, Room: cell.Slot, Baseline: row.Baseline})
 				index[p] = append(index[p], at)
 				if !k.Blank {
@@ -158,13 +161,33 @@ func Read(ctx context.Context, parts []Part, o Options) (*Result, error) {
 	for p := range parts {
 		cells := res.Cells[p]
 		for i, r := range got.Readings[p] {
-			cells[index[p][i]].Sorts = Word{Text: r.Text, Confidence: r.Confidence, Candidates: r.Candidates,
+			k := &cells[index[p][i]]
+			if k.Blank != r.Empty {
+				r.Doubts = append(r.Doubts, "whether print stands in the cell is not clear")
+				k.Blank = false
+			}
+			if reaches[p][i] {
+				r.Doubts = append(r.Doubts, "print of the cell reaches beyond its column or row")
+			}
+			k.Sorts = Word{Text: r.Text, Confidence: r.Confidence, Candidates: r.Candidates,
 				Doubt: strings.Join(append(r.Doubts, r.Shaky...), "; ")}
-			cells[index[p][i]].hard = len(r.Doubts) > 0
+			k.hard = len(r.Doubts) > 0
 		}
 	}
 	res.weigh(o.Engine != nil)
 	return res, nil
+}
+
+// outside reports whether a figure or a sign of the cell stands outside its slot, where
+// the shapes are not read: an edge that a person drew may go through a number.
+func outside(m *scan.Marks, cell layout.Cell) bool {
+	for _, k := range cell.Marks {
+		mark := m.List[k]
+		if !cell.Slot.Contains(mark.Box.MidX(), mark.Box.MidY()) && float64(max(mark.Width(), mark.Height())) > 0.25*cell.Box.Height() {
+			return true
+		}
+	}
+	return false
 }
 
 // oneFigure is the figure of which a text consists, "" where it is several.
@@ -223,10 +246,16 @@ const (
 	// the same for its contradictions to count. On clogged print it errs in one cell
 	// out of eight with full confidence, and the shapes in none.
 	leastRecord = 0.97
+	// settlingRecord is the share from which its agreement settles a shape that is not
+	// clear: that both are wrong in the same way is rarer than that one is wrong.
+	settlingRecord = 0.8
+	// surely is the confidence from which its sight of a sign or figure more than the
+	// shapes show raises a doubt.
+	surely = 0.95
 )
 
 // weigh decides where the engine's word counts beside the shapes, which share its
-// segmentation and nothing else.
+// geometry of cells and nothing else.
 func (r *Result) weigh(engine bool) {
 	clear, same := 0, 0
 	each := func(f func(k *Cell)) {
@@ -242,15 +271,18 @@ func (r *Result) weigh(engine bool) {
 		switch {
 		case k.Letters:
 			k.Sorts.Doubt = "words are not read by shape"
-			if k.OCR.Text != "" && k.OCR.Confidence < leastConfidence {
+			switch {
+			case k.OCR.Text != "" && k.OCR.Confidence < leastConfidence:
 				k.OCR.Doubt = fmt.Sprintf("confidence %.2f", k.OCR.Confidence)
+			case figuresOf(k.OCR.Text) != "" && !strings.ContainsFunc(k.OCR.Text, unicode.IsLetter):
+				k.OCR.Doubt = "a figure in a column of words is read by character recognition alone"
 			}
 		case k.OCR.Confidence < leastConfidence:
 			k.OCR.Doubt = fmt.Sprintf("confidence %.2f", k.OCR.Confidence)
 		case len(figuresOf(k.OCR.Text)) != len(figuresOf(k.Sorts.Text)):
 			k.OCR.Doubt = "reads another number of figures than stand there"
 		case figuresOf(k.OCR.Text) == figuresOf(k.Sorts.Text) && k.OCR.Text != k.Sorts.Text:
-			k.OCR.Doubt = "reads point or sign otherwise than they stand there"
+			k.OCR.Doubt = otherwise
 		case k.Sorts.Doubt == "":
 			clear++
 			if k.OCR.Text == k.Sorts.Text {
@@ -267,10 +299,17 @@ func (r *Result) weigh(engine bool) {
 	reliable := clear > 0 && float64(same) >= leastRecord*float64(clear)
 	each(func(k *Cell) {
 		switch {
-		case k.Letters || k.OCR.Doubt != "":
+		case k.Letters:
+		case reliable && k.Sorts.Doubt == "" && k.OCR.Confidence >= surely && sees(k.OCR.Text, k.Sorts.Text):
+			k.Sorts.Doubt = fmt.Sprintf("character recognition sees more than the shapes show: %q", k.OCR.Text)
+			k.Sorts.Candidates = append(k.Sorts.Candidates, k.OCR.Text)
+		case k.OCR.Doubt == otherwise && !k.hard && float64(same) >= settlingRecord*float64(clear):
+			k.Sorts.Doubt = "" // of its figures' shapes, on which the two agree
+		case k.OCR.Doubt != "":
 		case k.hard:
 			k.OCR.Doubt = "what stands in the cell is not clear"
-		case k.OCR.Text == k.Sorts.Text:
+		case k.OCR.Text == k.Sorts.Text && k.Sorts.Doubt == "":
+		case k.OCR.Text == k.Sorts.Text && float64(same) >= settlingRecord*float64(clear):
 			// A shape that is not clear is settled by a reader of another kind.
 			k.Sorts.Doubt = ""
 		case k.Sorts.Doubt != "":
@@ -279,6 +318,16 @@ func (r *Result) weigh(engine bool) {
 			k.OCR.Doubt = fmt.Sprintf("differs from clear shapes in %d of %d cells of this type", clear-same, clear)
 		}
 	})
+}
+
+// otherwise is the engine's doubt where it has the same figures: their points and signs
+// are told by geometry, which it does not see.
+const otherwise = "reads point or sign otherwise than they stand there"
+
+// sees reports whether a text has more figures than the other, or a sign more. The
+// engine often takes a leading point for a sign, which is none more.
+func sees(text, other string) bool {
+	return len(figuresOf(text)) > len(figuresOf(other)) || len(text) > len(other) && strings.HasPrefix(text, "-") && !strings.HasPrefix(other, "-")
 }
 
 func figuresOf(text string) string {
