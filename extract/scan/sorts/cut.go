@@ -149,8 +149,10 @@ func (c *cutter) measure() {
 	}
 	var widths []float64
 	var steps []step
+	rows := map[int][]float64{} // highest foot of each cell
+	words, hanging := 0, 0      // cells with feet, and those with feet apart
 	for i, list := range c.of {
-		var feet []float64
+		var feet, sound []float64
 		var last *scan.Mark
 		for _, k := range list {
 			m := &c.marks.List[k]
@@ -161,6 +163,9 @@ func (c *cutter) measure() {
 				continue
 			}
 			feet = append(feet, m.Box.Y1)
+			if float64(m.Height()) > 0.88*h { // a broken figure may lack its foot
+				sound = append(sound, m.Box.Y1)
+			}
 			w := float64(m.Width())
 			widths = append(widths, w)
 			if w > 1.15*h {
@@ -173,8 +178,32 @@ func (c *cutter) measure() {
 			last = m
 		}
 		c.foot[i] = c.slots[i].Baseline
-		if len(feet) > 0 {
+		switch {
+		case len(sound) > 0:
+			c.foot[i] = median(sound)
+		case len(feet) > 0 && math.Abs(median(feet)-c.foot[i]) < 0.1*h:
 			c.foot[i] = median(feet)
+		}
+		if len(sound) > 1 {
+			words++
+			if slices.Max(sound)-slices.Min(sound) > 0.11*h {
+				hanging++
+			}
+		}
+		if len(sound) > 0 {
+			rows[c.slots[i].Row] = append(rows[c.slots[i].Row], slices.Min(sound))
+		}
+	}
+	// In some founts 3, 4, 5, 7 and 9 hang below the foot of the others. There the foot of
+	// a cell is that of its row, for a cell may have none of the others.
+	if base := map[int]float64{}; 10*hanging > 4*words {
+		for row, feet := range rows {
+			base[row] = median(feet)
+		}
+		for i, s := range c.slots {
+			if y, ok := base[s.Row]; ok {
+				c.foot[i] = y
+			}
 		}
 	}
 	c.fount.pitch, c.fount.width = pitch(widths, steps, h)
@@ -391,7 +420,7 @@ func (c *cutter) join(list []*glyph) []*glyph {
 				// than one and a hair apart.
 				beside := over > -0.16*h && !c.stands(a) && !c.stands(b) && together <= 1.08*c.fount.width
 				// A broken dash: its pieces lie in one line.
-				dash := c.flat(a) && c.flat(b) && over > -0.2*h && together <= 1.2*c.fount.minus && math.Abs(float64(a.y0+a.y1-b.y0-b.y1)) < 0.16*h
+				dash := c.flat(a) && c.flat(b) && over > -0.2*h && together <= math.Max(1.2*c.fount.minus, 0.9*h) && math.Abs(float64(a.y0+a.y1-b.y0-b.y1)) < 0.16*h
 				if (over < 0.4*narrow || over <= 0) && !beside && !halves && !dash {
 					continue
 				}

@@ -733,8 +733,8 @@ func (c *cutter) word(slot int, cl *cell, rd *reader) Reading {
 		switch d := next.mid() - g.mid(); {
 		case g.kind == point && next.kind == figure && d > 1.6*p:
 			doubt("the point stands %.1f pixels before the next figure, the pitch is %.1f", d, p)
-		case g.kind == minus && g.split && next.kind == figure:
-			doubt("the minus sign touches a figure")
+		case g.kind == minus && g.split && next.kind == figure && g.width() > 1.1*c.fount.minus:
+			doubt("the minus sign touches a figure and may be in part a stroke of it")
 		}
 	}
 	// The figures of one word stand at the pitch, wider where the point stands.

@@ -6,8 +6,8 @@ import (
 	"image"
 	"math"
 	"strings"
-	"unicode"
 	"sync/atomic"
+	"unicode"
 
 	"windtally/extract"
 	"windtally/extract/scan"
