@@ -69,6 +69,26 @@ func (s *Study) Named(source string) *Names {
 	return nil
 }
 
+// Renamed returns those of the pictures that bear another name today, each with what
+// it was read as: name is "" where the picture waits again or is there no longer.
+func (s *Study) Renamed(source string, used []PictureName) (changed []Renaming) {
+	now := map[string]string{}
+	if n := s.Named(source); n != nil {
+		for _, p := range n.Pictures {
+			now[p.Picture] = p.Name
+		}
+	}
+	for _, u := range used {
+		if name := now[u.Picture]; name != u.Name {
+			changed = append(changed, Renaming{u.Picture, u.Name, name})
+		}
+	}
+	return changed
+}
+
+// Renaming is a picture that a person calls otherwise than when it was used.
+type Renaming struct{ Picture, Was, Is string }
+
 // checkNames looks at what a file of names says of sources and people.
 func (s *Study) checkNames(add func(file, path, format string, args ...any)) {
 	for _, n := range s.Names {
