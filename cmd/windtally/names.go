@@ -12,6 +12,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"windtally/extract"
@@ -230,4 +231,18 @@ func signers(groups []sorts.Group, names []sorts.Named) string {
 		}
 	}
 	return strings.Join(list, " and ")
+}
+
+// usedNames is the pictures that groups took their names from, in order of picture.
+func usedNames(groups []sorts.Group, names []sorts.Named) (used []extract.PictureName) {
+	for _, g := range groups {
+		if g.By == "person" {
+			p := extract.PictureName{Picture: names[g.Of].Picture.Digest(), Name: names[g.Of].Name}
+			if !slices.Contains(used, p) {
+				used = append(used, p)
+			}
+		}
+	}
+	slices.SortFunc(used, func(a, b extract.PictureName) int { return strings.Compare(a.Picture, b.Picture) })
+	return used
 }
