@@ -49,3 +49,27 @@ func TestUsedNames(t *testing.T) {
 		t.Errorf("got %v, want %v", got, want)
 	}
 }
+
+// Without words nothing vanishes that the reading before it told with their help.
+func TestNotesCarried(t *testing.T) {
+	table := &extract.Table{ID: "t00000001", Columns: []extract.Column{{Key: "a", X: []float64{0, 9}}}}
+	lost := extract.Note{Kind: extract.Geometry, Text: "page 1: a row may be lost"}
+	unread := extract.Note{Kind: extract.WordsUnread, Text: "not read"}
+	read := func(reader, geometry string, notes ...extract.Note) *extract.Reading {
+		return &extract.Reading{Meta: extract.ReadingMeta{Reader: reader, Geometry: geometry, Notes: notes}}
+	}
+	now := table.Geometry("sorts")
+	for name, tc := range map[string]struct {
+		old  *extract.Reading
+		want []extract.Note
+	}{
+		"the table as it was":          {read("sorts", now, unread, lost), []extract.Note{unread, lost}},
+		"columns that stand elsewhere": {read("sorts", "other", lost), []extract.Note{unread}},
+		"the reading that stays":       {read("ocr", now, lost), []extract.Note{unread}},
+	} {
+		s := &extract.Study{Readings: map[string][]*extract.Reading{table.ID: {tc.old}}}
+		if got := carried(s, table, []extract.Note{unread}); !slices.Equal(got, tc.want) {
+			t.Errorf("%s: %v, want %v", name, got, tc.want)
+		}
+	}
+}

@@ -362,6 +362,22 @@ func wordCell(w transcribe.Word, place extract.Place) extract.Cell {
 	return c
 }
 
+// carried adds to the notes of a reading without words those of the reading sorts that
+// it replaces, where the table still stands so: words may have had a part in them.
+func carried(s *extract.Study, t *extract.Table, notes []extract.Note) []extract.Note {
+	for _, r := range s.Readings[t.ID] {
+		if r.Meta.Reader != "sorts" || r.Meta.Geometry != t.Geometry("sorts") {
+			continue
+		}
+		for _, n := range r.Meta.Notes {
+			if !slices.Contains(notes, n) {
+				notes = append(notes, n)
+			}
+		}
+	}
+	return notes
+}
+
 // extractScanned reads a table from page images and writes its readings: sorts, and
 // ocr where there is an engine.
 func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table) error {
@@ -372,6 +388,9 @@ func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.
 	if len(got.Sorts) == 0 {
 		return &extract.Error{File: "tables/" + t.Name + ".yaml", Table: t.Name, Msg: "no row was read where the table is said to stand; no reading was written",
 			Hint: "mend the table's regions: windtally extract " + src.Name + " --list shows what is seen; or key it: windtally entry " + t.Name}
+	}
+	if !got.Engine && hasReading(s, t, "ocr") {
+		got.Notes = carried(s, t, got.Notes)
 	}
 	var texts []string
 	for _, n := range slices.Concat(got.Notes, got.Said) {
