@@ -28,7 +28,7 @@ type Names struct {
 type NamedPicture struct {
 	Picture string `yaml:"picture" validate:"required,len=12,hexadecimal"` // its file is <picture>.png
 	Glyphs  int    `yaml:"glyphs" validate:"min=1"`                        // that it stood for when it was put forward
-	Name    string `yaml:"name" validate:"oneof='' 0 1 2 3 4 5 6 7 8 9 ?"` // "" waits for a person
+	Name    string `yaml:"name" validate:"shapename"`                      // "" waits for a person
 	By      string `yaml:"by,omitempty" validate:"omitempty,initials"`
 }
 
@@ -68,6 +68,26 @@ func (s *Study) Named(source string) *Names {
 	}
 	return nil
 }
+
+// Renamed returns those of the pictures that bear another name today, each with what
+// it was read as: name is "" where the picture waits again or is there no longer.
+func (s *Study) Renamed(source string, used []PictureName) (changed []Renaming) {
+	now := map[string]string{}
+	if n := s.Named(source); n != nil {
+		for _, p := range n.Pictures {
+			now[p.Picture] = p.Name
+		}
+	}
+	for _, u := range used {
+		if name := now[u.Picture]; name != u.Name {
+			changed = append(changed, Renaming{u.Picture, u.Name, name})
+		}
+	}
+	return changed
+}
+
+// Renaming is a picture that a person calls otherwise than when it was used.
+type Renaming struct{ Picture, Was, Is string }
 
 // checkNames looks at what a file of names says of sources and people.
 func (s *Study) checkNames(add func(file, path, format string, args ...any)) {
@@ -130,6 +150,12 @@ func (s *Study) AddPictures(source string, list []NewPicture) (added int, err er
 	if errors.Is(err, fs.ErrNotExist) {
 		was = nil
 	}
+	if was != nil || len(n.Pictures) > 0 {
+		now := Names{Source: source}
+		if faults := decodeYAML(n.File(), was, &now); len(faults) > 0 || !reflect.DeepEqual(now, *n) {
+			return 0, &Error{File: n.File(), Msg: "was changed after the program had read it, and nothing was added to it", Hint: "run the command again: it takes up what stands there now"}
+		}
+	}
 	text := bytes.Clone(was)
 	if text == nil {
 		text = fmt.Appendf(nil, namesHead, source)
@@ -146,15 +172,20 @@ func (s *Study) AddPictures(source string, list []NewPicture) (added int, err er
 		}
 		known[p.Picture] = true
 		name := filepath.Join(s.Dir, filepath.FromSlash(n.PictureFile(p.Picture)))
-		old, err := os.ReadFile(name)
-		if err != nil {
-			old = nil
+		switch old, err := os.ReadFile(name); {
+		case errors.Is(err, fs.ErrNotExist):
+			writes = append(writes, fileWrite{name, nil, p.PNG})
+		case err != nil:
+			return 0, err
+		case !bytes.Equal(old, p.PNG):
+			return 0, &Error{File: n.PictureFile(p.Picture), Msg: "is there already, is not in " + n.File() + " and shows something else than the shape that was read",
+				Hint: "move the file away and run the command again"}
 		}
-		writes = append(writes, fileWrite{name, old, p.PNG})
+		added++
 		text = fmt.Appendf(text, "%[1]s- picture: %[2]q\n%[1]s  glyphs: %[3]d\n%[1]s  name: \"\"\n", indent, p.Picture, p.Glyphs)
 		want.Pictures = append(want.Pictures, NamedPicture{Picture: p.Picture, Glyphs: p.Glyphs})
 	}
-	if len(writes) == 0 {
+	if added == 0 {
 		return 0, nil
 	}
 	got := Names{Source: source}
@@ -172,7 +203,7 @@ func (s *Study) AddPictures(source string, list []NewPicture) (added int, err er
 		s.Names = append(s.Names, n)
 	}
 	n.Pictures = want.Pictures
-	return len(writes), nil
+	return added, nil
 }
 
 // entryIndent is the white space before the entries of pictures:.

@@ -44,6 +44,9 @@ type ReadingMeta struct {
 	// Turned is the clockwise quarter turn, in degrees, that brings a page as seen
 	// upright, by page; a page that stands upright is left out.
 	Turned map[int]int `json:"turned,omitempty"`
+	// Named is the pictures from which the shapes of this reading took a person's
+	// names, in order of picture; with another name for one of them it holds no longer.
+	Named []PictureName `json:"named,omitempty"`
 	// Notes is what the reader saw and could not put into a cell.
 	Notes       []Note `json:"notes,omitempty"`
 	Rows        int    `json:"rows"`
@@ -60,6 +63,7 @@ const (
 	Stray        NoteKind = "stray-words"   // words in the table's region and in no cell
 	GivenLost    NoteKind = "given-lost"    // a figure outside the grid that was not found
 	GivenOutside NoteKind = "given-outside" // a figure that was found outside the table's region
+	WordsUnread  NoteKind = "words-unread"  // caption, heads and notes of a page image, where no reader of words was at work
 	Qualified    NoteKind = "qualified"     // words such as "estimated" beside the figures of a page image
 	Geometry     NoteKind = "geometry"      // rows or columns that two ways of counting do not agree on
 	Remark       NoteKind = "remark"
@@ -69,6 +73,13 @@ const (
 type Note struct {
 	Kind NoteKind `json:"kind"`
 	Text string   `json:"text"`
+}
+
+// PictureName is a picture of a scanned source's shapes with the name that a person
+// gave it.
+type PictureName struct {
+	Picture string `json:"picture"`
+	Name    string `json:"name"`
 }
 
 var readerForm = regexp.MustCompile(`^(text|sorts|ocr|workbook|keyed-[a-z]{2,4})$`)

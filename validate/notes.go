@@ -1,6 +1,9 @@
 package validate
 
 import (
+	"fmt"
+	"strings"
+
 	"windtally/extract"
 )
 
@@ -19,6 +22,13 @@ func (r *Report) notes(t *extract.Table) {
 			}
 			r.add(f, t.ID+reading.Meta.Reader)
 		}
+		if changed := r.Study.Renamed(t.Source, reading.Meta.Named); len(changed) > 0 {
+			r.add(Finding{Check: "reading-stale", Severity: Blocking, Table: t.Name, Where: t.Name + ":" + reading.Meta.Reader, Mend: true,
+				Message:  "names/" + t.Source + ".yaml was changed after the table was read: " + renamed(changed),
+				Expected: "a reading made with the names of the shapes as they are now",
+				Why:      "every figure of such a shape may be another one",
+				Hint:     "read it again: windtally extract " + t.Name}, t.ID+reading.Meta.Reader+"names")
+		}
 		for _, n := range reading.Meta.Notes {
 			f := Finding{Check: string(n.Kind), Severity: Doubt, Table: t.Name, Where: t.Name + ":" + reading.Meta.Reader, Message: n.Text,
 				Evidence: extract.Digest(n.Text)}
@@ -27,6 +37,9 @@ func (r *Report) notes(t *extract.Table) {
 				f.Severity = Blocking
 				f.Why = "what a sub-head says governs the figures of its block"
 				f.Hint = "add a column with words: for it, read the table again; or confirm that it changes no meaning"
+			case extract.WordsUnread:
+				f.Why = "words such as \"estimated\" in a caption, head or note change what the figures mean"
+				f.Hint = "look at the print: say in the table's basis what its words say, and confirm"
 			case extract.Qualified:
 				f.Severity = Blocking
 				f.Why = "a figure that is estimated or approximate is not one that was measured"
@@ -48,4 +61,16 @@ func (r *Report) notes(t *extract.Table) {
 			r.add(f, t.ID+reading.Meta.Reader+n.Text)
 		}
 	}
+}
+
+func renamed(list []extract.Renaming) string {
+	var out []string
+	for _, c := range list {
+		now := "has no name now"
+		if c.Is != "" {
+			now = fmt.Sprintf("is named %q now", c.Is)
+		}
+		out = append(out, fmt.Sprintf("picture %s was read as %q and %s", c.Picture, c.Was, now))
+	}
+	return strings.Join(out, ", ")
 }

@@ -39,7 +39,7 @@ func TestNotesOfAReading(t *testing.T) {
 	for _, tc := range []struct {
 		kind     extract.NoteKind
 		severity Severity
-	}{{extract.SubHead, Blocking}, {extract.Geometry, Blocking}, {extract.Qualified, Blocking}, {extract.Stray, Doubt}, {extract.GivenLost, Doubt}, {extract.GivenOutside, Doubt}} {
+	}{{extract.SubHead, Blocking}, {extract.Geometry, Blocking}, {extract.Qualified, Blocking}, {extract.Stray, Doubt}, {extract.GivenLost, Doubt}, {extract.GivenOutside, Doubt}, {extract.WordsUnread, Doubt}} {
 		s := craftStudy()
 		s.Readings[liftID][0].Meta.Notes = []extract.Note{{Kind: tc.kind, Text: `page 2: "Flap 30"`}}
 		r := Run(s, nil)
@@ -54,6 +54,53 @@ func TestNotesOfAReading(t *testing.T) {
 		}
 		if found != 1 {
 			t.Errorf("%s: %d findings: %v", tc.kind, found, tell(r))
+		}
+	}
+}
+
+// A person who corrects the name of a shape has said that what was read with the old
+// name is wrong.
+func TestCorrectedNameBlocks(t *testing.T) {
+	stale := func(used, now []string) []string {
+		s := craftStudy()
+		source := table(s, liftID).Source
+		meta := &s.Readings[liftID][0].Meta
+		meta.Reader = "sorts"
+		n := &extract.Names{Schema: extract.Schema, Source: source, By: "ab"}
+		for i, name := range used {
+			meta.Named = append(meta.Named, extract.PictureName{Picture: strings.Repeat(string(rune('a'+i)), 12), Name: name})
+		}
+		for i, name := range now {
+			n.Pictures = append(n.Pictures, extract.NamedPicture{Picture: strings.Repeat(string(rune('a'+i)), 12), Glyphs: 9, Name: name})
+		}
+		// Those of another source are of no concern.
+		s.Names = []*extract.Names{{Source: "other", Pictures: []extract.NamedPicture{{Picture: "aaaaaaaaaaaa", Name: "7"}}}, n}
+		var out []string
+		for _, f := range Run(s, nil).Blocking() {
+			if f.Check == "reading-stale" {
+				if !f.Mend || f.Where != "lift:sorts" || f.Hint != "read it again: windtally extract lift" {
+					t.Errorf("%+v", f)
+				}
+				out = append(out, f.Message)
+			}
+		}
+		return out
+	}
+	for _, tc := range []struct {
+		used, now []string
+		want      string
+	}{
+		{[]string{"3", "5", "?"}, []string{"3", "5", "?"}, ""},
+		{[]string{"3"}, []string{"3", "5"}, ""}, // one that was not used
+		{[]string{"3", "5"}, []string{"3", "6"}, `picture bbbbbbbbbbbb was read as "5" and is named "6" now`},
+		{[]string{"3", "5"}, []string{"8", "?"}, `picture aaaaaaaaaaaa was read as "3" and is named "8" now, picture bbbbbbbbbbbb was read as "5" and is named "?" now`},
+		{[]string{"?"}, []string{"4"}, `picture aaaaaaaaaaaa was read as "?" and is named "4" now`},
+		{[]string{"3"}, []string{""}, `picture aaaaaaaaaaaa was read as "3" and has no name now`},
+		{[]string{"3"}, nil, `picture aaaaaaaaaaaa was read as "3" and has no name now`},
+	} {
+		got := stale(tc.used, tc.now)
+		if tc.want == "" && len(got) > 0 || tc.want != "" && (len(got) != 1 || !strings.HasSuffix(got[0], ".yaml was changed after the table was read: "+tc.want)) {
+			t.Errorf("used %q, now %q: %q, want %q", tc.used, tc.now, got, tc.want)
 		}
 	}
 }

@@ -239,7 +239,7 @@ func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source
 			images = append(images, page.Number)
 		}
 	}
-	onImages, faults, lacking, err := p.listPages(c, s, src, images)
+	onImages, faults, remark, err := p.listPages(c, s, src, images)
 	if err != nil {
 		return nil, nil, nil, err
 	}
@@ -288,8 +288,8 @@ func (p *program) draftPDF(c *cli.Context, s *extract.Study, src *extract.Source
 			lastPage = page.Number
 		}
 	}
-	if lacking != "" {
-		remarks = append(remarks, lacking)
+	if remark != "" {
+		remarks = append(remarks, remark)
 	}
 	if len(bare) > 0 {
 		remarks = append(remarks, fmt.Sprintf("%s: not read, neither a word nor an image that could be read; look at the print", onPages(bare)))
@@ -396,7 +396,7 @@ func draftTable(src *extract.Source, page, index int, g grid.Table) (*extract.Ta
 }
 
 func hasSubHeads(g grid.Table) bool {
-	return slices.ContainsFunc(g.Rows, func(r grid.Row) bool { return r.SubHead != "" })
+	return slices.ContainsFunc(g.Rows, func(r grid.Row) bool { return len(r.Cells) == 0 })
 }
 
 // plainNote makes a note of printed text fit for a file that people write.

@@ -17,8 +17,11 @@ const (
 	// pagesInFlight is the most page images that are worked on at a time: one takes
 	// a child of about 120 MB to be drawn and as much again to be cut.
 	pagesInFlight = 4
-	// pixelsInFlight bounds them by their size as well: a page at 300 dpi has 8.4
-	// million, and one that is larger than the bound is worked on alone.
+	// pixelsInFlight bounds by their size as well those that are being cut and read: a
+	// page at 300 dpi has 8.4 million, and one that is larger than the bound is worked
+	// on alone. How large a page is shows only when it is decoded, so that up to
+	// pagesInFlight decoded ones may wait beside these, each within the limits of what
+	// draws or decodes it.
 	pixelsInFlight = 40_000_000
 )
 

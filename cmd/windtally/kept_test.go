@@ -335,8 +335,12 @@ func TestInterrupted(t *testing.T) {
 	if pid == 0 {
 		t.Fatal("the engine was not started within a minute")
 	}
-	if err := cmd.Process.Signal(os.Interrupt); err != nil {
-		t.Fatal(err)
+	// Twice, as impatient people do: the second one must not end it before its children.
+	for range 2 {
+		if err := cmd.Process.Signal(os.Interrupt); err != nil {
+			t.Fatal(err)
+		}
+		time.Sleep(2 * time.Millisecond)
 	}
 	killed := time.AfterFunc(time.Minute, func() { _ = cmd.Process.Kill() })
 	err := cmd.Wait()
@@ -347,7 +351,7 @@ func TestInterrupted(t *testing.T) {
 	if !errors.As(err, &exit) || exit.ExitCode() != exitFailed {
 		t.Errorf("got %v, want exit code %d", err, exitFailed)
 	}
-	if want := "windtally: interrupted; no file is half written, and page images that were read are not read again\n"; stderr.String() != want {
+	if want := "windtally: interrupted; run the command again\n"; stderr.String() != want {
 		t.Errorf("stderr:\n%swant:\n%s", &stderr, want)
 	}
 	if err := syscall.Kill(pid, 0); !errors.Is(err, syscall.ESRCH) {

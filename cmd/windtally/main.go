@@ -57,9 +57,10 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		}
 		return exitDone
 	}
+	// A second signal does no more than the first: if it ended the program at once,
+	// children that are just being killed might live on.
 	ctx, stop := signal.NotifyContext(context.Background(), endings()...)
 	defer stop()
-	context.AfterFunc(ctx, stop) // a second signal ends the program at once
 	p := &program{stdin: stdin, stdout: stdout, stderr: stderr, now: time.Now}
 	app := p.app()
 	err := app.RunContext(ctx, optionsFirst(app, args))
@@ -72,8 +73,8 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	case errors.As(err, &usage):
 		fmt.Fprintln(stderr, message(err))
 		return exitUsage
-	case ctx.Err() != nil:
-		fmt.Fprintln(stderr, "windtally: interrupted; no file is half written, and page images that were read are not read again")
+	case errors.Is(err, context.Canceled), ctx.Err() != nil && errors.Is(err, context.Cause(ctx)):
+		fmt.Fprintln(stderr, "windtally: interrupted; run the command again")
 		return exitFailed
 	}
 	fmt.Fprintln(stderr, message(err))

@@ -12,6 +12,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"windtally/extract"
@@ -146,8 +147,10 @@ func (p *program) askForNames(c *cli.Context, s *extract.Study, src *extract.Sou
 		}
 		list = append(list, extract.NewPicture{Picture: g.Key, Glyphs: g.Size, PNG: data})
 	}
+	added := 0
 	if len(list) > 0 {
-		if _, err := s.AddPictures(src.Name, list); err != nil {
+		var err error
+		if added, err = s.AddPictures(src.Name, list); err != nil {
 			return nil, err
 		}
 	}
@@ -156,18 +159,50 @@ func (p *program) askForNames(c *cli.Context, s *extract.Study, src *extract.Sou
 		return nil, nil
 	}
 	sheet := "names/" + src.Name + ".html"
-	if err := writeNamesSheet(s, n, sheet); err != nil || len(list)+waiting == 0 {
+	if err := writeNamesSheet(s, n, sheet); err != nil {
 		return nil, err
 	}
-	open := n.Open()
-	them := "pictures wait for their names"
-	if open == 1 {
-		them = "picture waits for its name"
+	var todo []string
+	if open := n.Open(); open > 0 && added+waiting > 0 {
+		them := "pictures wait for their names"
+		if open == 1 {
+			them = "picture waits for its name"
+		}
+		todo = append(todo, fmt.Sprintf("%d %s: look at them in %s and write into %s which figure each shows", open, them, sheet, n.File()))
 	}
-	return []string{
-		fmt.Sprintf("%d %s: look at them in %s and write into %s which figure each shows", open, them, sheet, n.File()),
-		fmt.Sprintf("then read the table again: %s extract %s; the names serve for all tables of %s", next(c), t.Name, src.Name),
-	}, nil
+	todo = append(todo, besides(groups, names)...)
+	if len(todo) > 0 {
+		todo = append(todo, fmt.Sprintf("then read the table again: %s extract %s; the names serve for all tables of %s", next(c), t.Name, src.Name))
+	}
+	return todo, nil
+}
+
+// besides says why shapes took no name from pictures that have one.
+func besides(groups []sorts.Group, names []sorts.Named) []string {
+	if !slices.ContainsFunc(names, func(n sorts.Named) bool { return n.Name != "" }) {
+		return nil
+	}
+	torn, large, of := 0, 0, 0
+	for _, g := range groups {
+		if g.Matters() {
+			large++
+			if g.Of >= 0 {
+				of++
+			}
+			if g.Torn() {
+				torn++
+			}
+		}
+	}
+	switch {
+	case large > 0 && of == 0:
+		return []string{"no shape of this table is that of a picture named before: its type is another one, and its pictures are named for themselves"}
+	case torn == 1:
+		return []string{"1 shape is like pictures of two names: look whether one of the two is named wrongly, and name its own picture, or write ? where nobody can tell"}
+	case torn > 1:
+		return []string{fmt.Sprintf("%d shapes are like pictures of two names each: look whether one of the two is named wrongly, and name their own pictures, or write ? where nobody can tell", torn)}
+	}
+	return nil
 }
 
 // lacking says what is missing where there is no engine.
@@ -230,4 +265,18 @@ func signers(groups []sorts.Group, names []sorts.Named) string {
 		}
 	}
 	return strings.Join(list, " and ")
+}
+
+// usedNames is the pictures that groups took their names from, in order of picture.
+func usedNames(groups []sorts.Group, names []sorts.Named) (used []extract.PictureName) {
+	for _, g := range groups {
+		if g.By == "person" {
+			p := extract.PictureName{Picture: names[g.Of].Picture.Digest(), Name: names[g.Of].Name}
+			if !slices.Contains(used, p) {
+				used = append(used, p)
+			}
+		}
+	}
+	slices.SortFunc(used, func(a, b extract.PictureName) int { return strings.Compare(a.Picture, b.Picture) })
+	return used
 }

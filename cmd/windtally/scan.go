@@ -96,11 +96,11 @@ type listing struct {
 }
 
 // listPages sees what is on page images.
-func (p *program) listPages(c *cli.Context, s *extract.Study, src *extract.Source, pages []int) (found map[int]listing, faults map[int]error, lacking string, err error) {
+func (p *program) listPages(c *cli.Context, s *extract.Study, src *extract.Source, pages []int) (found map[int]listing, faults map[int]error, remark string, err error) {
 	if len(pages) == 0 {
 		return nil, nil, "", nil // it takes the start of two processes to find what reads them
 	}
-	o, k, lacking, err := p.readers(c, s, src)
+	o, k, remark, err := p.readers(c, s, src)
 	if err != nil {
 		return nil, nil, "", err
 	}
@@ -114,7 +114,7 @@ func (p *program) listPages(c *cli.Context, s *extract.Study, src *extract.Sourc
 			if err != nil {
 				return listing{}, err
 			}
-			return listing{scanTables(pg), pg.Sheet.Unreadable}, nil
+			return listing{scanTables(pg, o.Engine != nil), pg.Sheet.Unreadable}, nil
 		})
 		if errs[i] == nil && list[i].Unreadable != "" {
 			errs[i] = unreadable(src, pages[i], list[i].Unreadable)
@@ -136,22 +136,22 @@ func (p *program) listPages(c *cli.Context, s *extract.Study, src *extract.Sourc
 			faults[page] = errs[i]
 		}
 	}
-	return found, faults, lacking, nil
+	return found, faults, remark, nil
 }
 
 // scanTables lists the tables of a page image in the form in which those of a text
-// layer come.
-func scanTables(pg *transcribe.Page) []grid.Table {
+// layer come; engine says whether words were read.
+func scanTables(pg *transcribe.Page, engine bool) []grid.Table {
 	var out []grid.Table
 	// Without an engine no word is read; what stands for it says of what ink it is.
 	words := func(text string) string {
-		if pg.Prose == nil {
+		if !engine {
 			return ""
 		}
 		return text
 	}
 	for _, t := range pg.Tables {
-		if pg.Prose == nil {
+		if !engine {
 			t.Region = body(t)
 		}
 		region, columns := layout.SeenColumns(pg.Sheet, t)
@@ -165,7 +165,7 @@ func scanTables(pg *transcribe.Page) []grid.Table {
 		for _, r := range t.Rows {
 			row := grid.Row{}
 			if r.SubHead != nil {
-				row.SubHead = r.SubHead.Text
+				row.SubHead = words(r.SubHead.Text) // a row without cells, its words read or not
 			} else {
 				row.Cells = make([]grid.Cell, len(r.Cells))
 			}
@@ -195,11 +195,16 @@ type scannedTable struct {
 	Sorts, OCR []extract.RawRow
 	// The figures outside the grid, as each of the two readers has them.
 	SortsGivens, OCRGivens []extract.Cell
-	Notes                  []extract.Note
-	Turned                 map[int]int
-	Engine                 bool
-	Named                  string        // who named shapes that were read
-	Groups                 []sorts.Group // where a person is to name them
+	// Notes rest on the ink, Said on words that the engine read. They go with the
+	// reading of the same kind: a later one without words must not take Said away.
+	Notes, Said []extract.Note
+	Turned      map[int]int
+	Engine      bool
+	Signers     string // who named shapes that were read
+	Named       []extract.PictureName
+	Groups      []sorts.Group // where a person is to name them
+
+	pictures []sorts.Named // that were known when it was read
 }
 
 func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table) (*scannedTable, error) {
@@ -210,26 +215,27 @@ func (p *program) readScannedTable(c *cli.Context, s *extract.Study, src *extrac
 	tell, done := p.stages()
 	defer done()
 	o.Progress = tell
-	out, err := kept(k, "reading", src, o, t, func() (*scannedTable, error) { return p.readPageImages(c, s, src, t, o, remark) })
-	if err != nil || o.Engine != nil {
-		return out, err
+	out, err := kept(k, "reading", src, o, t, func() (*scannedTable, error) { return p.readPageImages(c, s, src, t, o) })
+	if err != nil {
+		return nil, err
 	}
-	todo, err := p.askForNames(c, s, src, t, out.Groups, o.Names)
-	for _, text := range todo {
-		out.Notes = append(out.Notes, note("%s", text))
+	if remark != "" { // it says why there is no engine, which is not in the key of what is kept
+		out.Notes = slices.Insert(out.Notes, 0, note("%s", remark))
 	}
-	return out, err
+	out.pictures = o.Names
+	return out, nil
 }
 
-// readPageImages reads a table; remark says what is missing for it.
-func (p *program) readPageImages(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table, o transcribe.Options, remark string) (*scannedTable, error) {
+// readPageImages reads a table.
+func (p *program) readPageImages(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table, o transcribe.Options) (*scannedTable, error) {
 	keys, heads, err := pagedColumns(src, t)
 	if err != nil {
 		return nil, err
 	}
 	out := &scannedTable{Turned: map[int]int{}, Engine: o.Engine != nil}
-	if remark != "" {
-		out.Notes = append(out.Notes, note("%s", remark))
+	if o.Engine == nil {
+		out.Notes = append(out.Notes, extract.Note{Kind: extract.WordsUnread,
+			Text: "caption, heads and notes were not read, for no character recognition was used; words that qualify the figures may stand there"})
 	}
 	pages, err := p.openPages(c, s, src, t, o)
 	if err != nil {
@@ -260,8 +266,8 @@ func (p *program) readPageImages(c *cli.Context, s *extract.Study, src *extract.
 	if err != nil {
 		return nil, err
 	}
-	governing := governing{heads: heads, result: res, read: map[string][2]extract.Cell{}}
-	out.Named = signers(res.Groups, o.Names)
+	gov := &governing{heads: heads, result: res, engine: o.Engine != nil, read: map[string][2]extract.Cell{}, doubt: map[string]string{}}
+	out.Signers, out.Named = signers(res.Groups, o.Names), usedNames(res.Groups, o.Names)
 	if o.Engine == nil {
 		out.Groups = res.Groups
 	}
@@ -273,15 +279,19 @@ func (p *program) readPageImages(c *cli.Context, s *extract.Study, src *extract.
 				out.Notes = append(out.Notes, n)
 			}
 		}
-		out.Notes = append(out.Notes, qualified(page, part)...)
+		out.Said = append(out.Said, qualified(page, part)...)
 		cells := res.Cells[k]
 		for r, row := range part.Table.Rows {
 			if row.SubHead != nil {
-				said, err := governing.subHead(t, page, part, k, row.SubHead)
+				said, err := gov.subHead(t, page, part, k, row.SubHead)
 				if err != nil {
 					return nil, err
 				}
-				out.Notes = append(out.Notes, said...)
+				if o.Engine != nil {
+					out.Said = append(out.Said, said...)
+				} else {
+					out.Notes = append(out.Notes, said...)
+				}
 				continue
 			}
 			a := extract.RawRow{Page: page, Cells: map[string]extract.Cell{}}
@@ -297,7 +307,7 @@ func (p *program) readPageImages(c *cli.Context, s *extract.Study, src *extract.
 			}
 			b.Box = a.Box
 			for _, h := range heads.blocks {
-				a.Cells[h.key], b.Cells[h.key] = governing.cells(h)
+				a.Cells[h.key], b.Cells[h.key] = gov.cells(h)
 			}
 			out.Sorts, out.OCR = append(out.Sorts, a), append(out.OCR, b)
 		}
@@ -315,7 +325,12 @@ func (p *program) openPages(c *cli.Context, s *extract.Study, src *extract.Sourc
 	}
 	list := make([]*transcribe.Page, len(numbers))
 	var ready atomic.Int64
-	o.Progress("pages", 0, len(numbers))
+	tell := func(at int) {
+		if o.Progress != nil {
+			o.Progress("pages", at, len(numbers))
+		}
+	}
+	tell(0)
 	r := newRoom()
 	err := eachPage(c.Context, len(numbers), func(i int) (err error) {
 		if list[i], err = p.openPage(c, s, src, numbers[i], o, r); err != nil {
@@ -324,7 +339,7 @@ func (p *program) openPages(c *cli.Context, s *extract.Study, src *extract.Sourc
 		if why := list[i].Sheet.Unreadable; why != "" {
 			return unreadable(src, numbers[i], why)
 		}
-		o.Progress("pages", int(ready.Add(1)), len(numbers))
+		tell(int(ready.Add(1)))
 		return nil
 	})
 	if err != nil {
@@ -347,6 +362,22 @@ func wordCell(w transcribe.Word, place extract.Place) extract.Cell {
 	return c
 }
 
+// carried adds to the notes of a reading without words those of the reading sorts that
+// it replaces, where the table still stands so: words may have had a part in them.
+func carried(s *extract.Study, t *extract.Table, notes []extract.Note) []extract.Note {
+	for _, r := range s.Readings[t.ID] {
+		if r.Meta.Reader != "sorts" || r.Meta.Geometry != t.Geometry("sorts") {
+			continue
+		}
+		for _, n := range r.Meta.Notes {
+			if !slices.Contains(notes, n) {
+				notes = append(notes, n)
+			}
+		}
+	}
+	return notes
+}
+
 // extractScanned reads a table from page images and writes its readings: sorts, and
 // ocr where there is an engine.
 func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.Source, t *extract.Table) error {
@@ -358,35 +389,50 @@ func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.
 		return &extract.Error{File: "tables/" + t.Name + ".yaml", Table: t.Name, Msg: "no row was read where the table is said to stand; no reading was written",
 			Hint: "mend the table's regions: windtally extract " + src.Name + " --list shows what is seen; or key it: windtally entry " + t.Name}
 	}
-	notes := got.Notes
+	if !got.Engine && hasReading(s, t, "ocr") {
+		got.Notes = carried(s, t, got.Notes)
+	}
 	var texts []string
-	for _, n := range notes {
+	for _, n := range slices.Concat(got.Notes, got.Said) {
 		texts = append(texts, n.Text)
 	}
-	kept := slices.DeleteFunc(slices.Clone(notes), func(n extract.Note) bool { return n.Kind == extract.Remark })
 	shapes := "figures grouped by shape, cells cut by layout"
-	if got.Named != "" {
-		shapes += ", shapes named by " + got.Named
+	if got.Signers != "" {
+		shapes += ", shapes named by " + got.Signers
+	}
+	if !got.Engine && hasReading(s, t, "ocr") {
+		texts = append(texts, "the reading ocr that was there stays, with what it says of the words of the page")
+		// Figures among the words had been read by shape too, perhaps with a doubt.
+		for _, g := range t.Givens {
+			got.SortsGivens = append(got.SortsGivens, extract.Cell{Column: g.Key, Confidence: 0, Doubt: "read without words, by which the figure is found"})
+		}
 	}
 	var last *extract.Reading
 	for _, rd := range []struct {
 		name, settings string
 		rows           []extract.RawRow
 		givens         []extract.Cell
-	}{{"ocr", "tesseract on cells cut by layout", got.OCR, got.OCRGivens}, {"sorts", shapes, got.Sorts, got.SortsGivens}} {
+		notes          []extract.Note
+	}{{"ocr", "tesseract on cells cut by layout", got.OCR, got.OCRGivens, got.Said}, {"sorts", shapes, got.Sorts, got.SortsGivens, got.Notes}} {
 		if rd.name == "ocr" && !got.Engine {
 			continue
 		}
 		if hasReading(s, t, rd.name) {
 			texts = append(texts, "replaces the reading "+rd.name+" that was there")
 		}
-		meta := extract.ReadingMeta{Reader: rd.name, Source: src.Name, SourceSHA256: src.SHA256, Program: "windtally " + version, Settings: rd.settings, Scan: true, Turned: got.Turned}
-		if rd.name == "sorts" {
-			meta.Notes = kept
-		}
+		meta := extract.ReadingMeta{Reader: rd.name, Source: src.Name, SourceSHA256: src.SHA256, Program: "windtally " + version, Settings: rd.settings, Scan: true, Turned: got.Turned, Named: got.Named,
+			Notes: slices.DeleteFunc(slices.Clone(rd.notes), func(n extract.Note) bool { return n.Kind == extract.Remark })}
 		if last, err = s.AddReading(t, meta, rd.rows, rd.givens); err != nil {
 			return err
 		}
+	}
+	if !got.Engine {
+		// Not before the readings are written: what fails leaves the study as it was.
+		todo, err := p.askForNames(c, s, src, t, got.Groups, got.pictures)
+		if err != nil {
+			return err
+		}
+		texts = append(texts, todo...)
 	}
 	return p.told(c, t, last, texts)
 }

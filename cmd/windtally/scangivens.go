@@ -18,53 +18,96 @@ import (
 type governing struct {
 	heads  *subHeads
 	result *transcribe.Result
+	engine bool
 	read   map[string][2]extract.Cell // by key of the column: sorts, ocr
+	doubt  map[string]string          // by key of the column: why it may not hold here
+	nth    int                        // sub-heads so far
 }
 
 // subHead takes one sub-head of the k-th part and returns what must be told of it.
 func (g *governing) subHead(t *extract.Table, page int, part transcribe.Part, k int, head *layout.Line) ([]extract.Note, error) {
+	g.nth++
 	words := part.Page.Within(head.Box)
-	line := textOf(words)
-	if len(words) == 0 {
-		line = head.Text
-	}
 	place := extract.Place{Page: page, Box: part.Page.Sheet.SeenOfFlat(head.Box).Rounded()}
+	if len(words) == 0 {
+		return g.unread(place), nil
+	}
+	line := textOf(words)
 	said, err := g.heads.note(t, line, place)
 	if err != nil {
 		return nil, err
 	}
-	for _, b := range g.heads.blocks {
-		if b.cell.Text == "" || b.cell.Place != place {
+	for _, b := range g.takenFrom(line, place) {
+		if b.wholeLine() && strings.ContainsFunc(line, unicode.IsLetter) {
+			c := b.cell
+			c.Doubt, c.Confidence = "a sub-head governs its block, and its words are read by character recognition alone", 0
+			g.read[b.key] = [2]extract.Cell{c, c}
 			continue
 		}
-		switch {
-		case len(words) == 0:
-			g.both(b, "a sub-head governs its block, and no character recognition is installed that reads its words")
-		case b.wholeLine() && strings.ContainsFunc(line, unicode.IsLetter):
-			g.both(b, "a sub-head governs its block, and its words are read by character recognition alone")
-		default:
-			f := g.result.Figure(k, words, b.cell.Text)
-			g.read[b.key] = [2]extract.Cell{wordCell(f.Sorts, extract.Place{Page: page, Box: f.Place}), wordCell(f.OCR, extract.Place{Page: page, Box: f.Place})}
-		}
+		f := g.result.Figure(k, words, b.cell.Text)
+		g.read[b.key] = [2]extract.Cell{wordCell(f.Sorts, extract.Place{Page: page, Box: f.Place}), wordCell(f.OCR, extract.Place{Page: page, Box: f.Place})}
 	}
 	return said, nil
 }
 
-// both gives the two readers of a block the text of its sub-head with a doubt.
-func (g *governing) both(b *block, doubt string) {
-	c := b.cell
-	c.Doubt, c.Confidence = doubt, 0
-	g.read[b.key] = [2]extract.Cell{c, c}
+// takenFrom returns the blocks that the sub-head at a place states. Where it states no
+// figure at all it may be one that was misread, so that those still in force are doubted.
+func (g *governing) takenFrom(line string, place extract.Place) (stated []*block) {
+	figure := false
+	for _, b := range g.heads.blocks {
+		if b.cell.Text != "" && b.cell.Place == place {
+			stated = append(stated, b)
+			delete(g.doubt, b.key)
+			figure = figure || !b.wholeLine()
+		}
+	}
+	for _, b := range g.heads.blocks {
+		if !figure && !b.wholeLine() && b.cell.Text != "" {
+			g.doubt[b.key] = fmt.Sprintf("the sub-head %q, over the row, says nothing of it or was misread", line)
+		}
+	}
+	return stated
+}
+
+// unread takes a sub-head of which no word is known: nothing is in force under it.
+func (g *governing) unread(place extract.Place) []extract.Note {
+	why := "no character recognition was used"
+	if g.engine {
+		why = "character recognition saw none"
+	}
+	whole := false
+	for _, b := range g.heads.blocks {
+		whole = whole || b.wholeLine()
+		b.cell = extract.Cell{Place: place, Confidence: -1}
+		g.doubt[b.key] = "the words of the sub-head over the row were not read: " + why
+	}
+	if whole {
+		return nil // its cells wait for a person, who gives them the line
+	}
+	return []extract.Note{{Kind: extract.SubHead, Text: fmt.Sprintf("page %d: the words of sub-head %d of the table were not read: %s", place.Page, g.nth, why)}}
 }
 
 // cells are those of a row under the sub-heads so far.
 func (g *governing) cells(b *block) (sorts, ocr extract.Cell) {
-	if c, ok := g.read[b.key]; ok && b.cell.Text != "" {
-		return c[0], c[1]
+	doubt := g.doubt[b.key]
+	if b.cell.Text == "" {
+		c := b.cell
+		if c.Doubt = doubt; doubt == "" {
+			c.Doubt = "no sub-head over the row states it"
+		}
+		return c, c
 	}
-	c := b.cell
-	c.Doubt = "no sub-head over the row states it"
-	return c, c
+	c := g.read[b.key]
+	if doubt != "" {
+		for i := range c {
+			c[i].Confidence = 0
+			if c[i].Doubt != "" {
+				c[i].Doubt += "; "
+			}
+			c[i].Doubt += doubt
+		}
+	}
+	return c[0], c[1]
 }
 
 func textOf(words []transcribe.Prose) string {
@@ -80,7 +123,7 @@ func textOf(words []transcribe.Prose) string {
 func (s *scannedTable) readGivens(t *extract.Table, parts []transcribe.Part, res *transcribe.Result) error {
 	if !s.Engine {
 		for _, g := range t.Givens {
-			s.Notes = append(s.Notes, extract.Note{Kind: extract.GivenLost, Text: fmt.Sprintf("given %s: no character recognition is installed, and nothing else finds words on page images", g.Key)})
+			s.Notes = append(s.Notes, extract.Note{Kind: extract.GivenLost, Text: fmt.Sprintf("given %s: no character recognition was used, and nothing else finds words on page images", g.Key)})
 		}
 		return nil
 	}
@@ -98,7 +141,7 @@ func (s *scannedTable) readGivens(t *extract.Table, parts []transcribe.Part, res
 	if err != nil {
 		return err
 	}
-	s.Notes = append(s.Notes, lost...)
+	s.Said = append(s.Said, lost...)
 	for _, c := range found {
 		k := partOf[c.Place.Page]
 		f := res.Given(k, grid.Cell{Text: c.Text, Box: c.Place.Box})

@@ -78,6 +78,9 @@ func TestBadWorkers(t *testing.T) {
 	defer cancel()
 	_, err = bad("worker-hang").Pages(short, file, []int{1})
 	wantError(t, err, "made.pdf:p1: stopped before it was read: context deadline exceeded")
+	if !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("%v cannot be told from a fault of the file", err)
+	}
 
 	_, err = bad("worker-die").Info(ctx(t), file)
 	wantError(t, err, "made.pdf: the worker ended without an answer: out of luck")

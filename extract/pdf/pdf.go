@@ -248,7 +248,7 @@ func (r Reader) call(ctx context.Context, file string, req request, take func(ki
 			case <-done:
 				return
 			case <-ctx.Done():
-				w.Stop(fmt.Errorf("stopped before it was read: %v", context.Cause(ctx)))
+				w.Stop(fmt.Errorf("stopped before it was read: %w", context.Cause(ctx)))
 				return
 			case <-ready:
 				started = true
@@ -330,7 +330,7 @@ read:
 	watching.Wait()
 	used := usage{peak: peak(cmd.ProcessState)}
 	if reason := w.Reason(); reason != nil && !finished {
-		return used, fail("%v", reason)
+		return used, &stopped{fail("%v", reason), reason}
 	}
 	if problem == errEnded {
 		msg := errEnded.Error()
@@ -375,3 +375,9 @@ func wanted(asked []int, count int) ([]int, error) {
 	}
 	return slices.Clone(asked), nil
 }
+
+// stopped is the fault of a file whose reading was ended, and why it was.
+type stopped struct{ fault, why error }
+
+func (s *stopped) Error() string   { return s.fault.Error() }
+func (s *stopped) Unwrap() []error { return []error{s.fault, s.why} }

@@ -200,11 +200,6 @@ func (p *Page) doubtRows(t *Table, add adder) {
 	// leaders
 	if len(t.Leaders) > 0 {
 		led := 0
-		var feet []float64
-		for _, b := range t.Leaders {
-			feet = append(feet, b.Y1)
-		}
-		_ = feet
 		for i, r := range t.Rows {
 			if r.Cells == nil {
 				continue

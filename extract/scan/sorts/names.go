@@ -67,8 +67,9 @@ func likeness(a, b []float32) float32 {
 // named is a person's picture made ready to be compared.
 type named struct {
 	Named
-	index int
-	mask  []float32
+	index  int
+	mask   []float32
+	digest string
 }
 
 // readNames makes the pictures ready. Two of the same looks with different names are
@@ -83,12 +84,13 @@ func readNames(list []Named) ([]named, error) {
 		if err != nil {
 			return nil, err
 		}
+		digest := n.Picture.Digest()
 		for _, o := range out {
-			if n.Picture.Digest() == o.Picture.Digest() && n.Name != o.Name {
-				return nil, fmt.Errorf("picture %s is named %q and %q; keep one of the two", n.Picture.Digest(), o.Name, n.Name)
+			if digest == o.digest && n.Name != o.Name {
+				return nil, fmt.Errorf("picture %s is named %q and %q; keep one of the two", digest, o.Name, n.Name)
 			}
 		}
-		out = append(out, named{n, i, mask})
+		out = append(out, named{n, i, mask, digest})
 	}
 	return out, nil
 }
@@ -98,18 +100,26 @@ type match struct {
 	picture int // index in Input.Names, -1 where none is like enough
 	like    float32
 	name    string // the name that the group takes from it, "" for none
+	itself  bool   // the mean is the picture
 }
 
-// matchTo finds the picture of a mean. The name counts only where no picture of
-// another name is nearly as like; a picture that waits for its name rivals none, and
-// where it is the likest the group waits with it.
+// matchTo finds the picture of a mean. Where it is the very mean that a person named,
+// the name is the person's. Else it counts only where no picture of another name is
+// nearly as like; a picture that waits for its name rivals none, and where it is the
+// likest the group waits with it.
 func matchTo(mean []float32, list []named) match {
+	own := picture(mean).Digest()
+	for _, n := range list {
+		if n.digest == own {
+			return match{n.index, 1, n.Name, true}
+		}
+	}
 	best := match{picture: -1, like: -2}
 	likes := make([]float32, len(list))
 	for i, n := range list {
 		likes[i] = likeness(mean, n.mask)
 		if likes[i] > best.like {
-			best = match{n.index, likes[i], n.Name}
+			best = match{n.index, likes[i], n.Name, false}
 		}
 	}
 	if best.like < leastNamed {
@@ -126,6 +136,10 @@ func matchTo(mean []float32, list []named) match {
 	return best
 }
 
+// Torn reports whether the group is as like to a named picture as those of its sort
+// are, and took no name: two names are near, or the fount is another one.
+func (g Group) Torn() bool { return g.Of < 0 && g.Like >= leastNamed }
+
 // nameByPerson gives the groups the names of the pictures that they are like, before
 // anything else may name them.
 func nameByPerson(groups []*sort, list []named) {
@@ -137,9 +151,10 @@ func nameByPerson(groups []*sort, list []named) {
 	}
 	if !sameFount(groups, list) {
 		for _, s := range groups {
-			s.match = match{picture: -1, like: s.match.like}
+			if !s.match.itself {
+				s.match = match{picture: -1, like: s.match.like}
+			}
 		}
-		return
 	}
 	var heard []*sort
 	for _, s := range groups {

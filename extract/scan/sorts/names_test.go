@@ -291,3 +291,72 @@ func TestNamesThatAreRefused(t *testing.T) {
 		}
 	}
 }
+
+// A group whose mean is the very picture that a person named takes its name, whatever
+// other picture is like it; a group that is only like both takes neither.
+func TestNamedItself(t *testing.T) {
+	p := pairs(t, press.Tuned, 1)[3]
+	a, okA := makePage(t, p[0])
+	b, okB := makePage(t, p[1])
+	if !okA || !okB {
+		t.Fatalf("%s: refused", p[0].Name)
+	}
+	names := a.named(t)
+	var sevens []string
+	for _, n := range slices.Clone(names) {
+		if n.Name != "7" {
+			continue
+		}
+		sevens = append(sevens, n.Picture.Digest())
+		twin := sorts.Picture{W: n.Picture.W, H: n.Picture.H, Pix: slices.Clone(n.Picture.Pix)}
+		twin.Pix[0] ^= 9
+		// A slip of the person, and first in the list.
+		names = append([]sorts.Named{{Picture: twin, Name: "1"}}, names...)
+	}
+	if len(sevens) == 0 {
+		t.Fatal("no group of the page is a 7")
+	}
+	found := 0
+	for _, g := range read(t, names, a.part).Groups {
+		if slices.Contains(sevens, g.Key) {
+			found++
+			if g.Name != "7" || g.By != "person" || names[g.Of].Name != "7" || g.Torn() {
+				t.Errorf("the group of %d that is the picture %s itself is named %q by %q", g.Size, g.Key, g.Name, g.By)
+			}
+		}
+	}
+	if found != len(sevens) {
+		t.Errorf("%d of %d groups found again", found, len(sevens))
+	}
+	res := read(t, names, b.part)
+	held(t, b, res.Readings[0])
+	torn := 0
+	for _, g := range res.Groups {
+		if g.Torn() {
+			torn++
+		}
+		if g.Name == "7" {
+			t.Errorf("a group of %d took the name 7, with a picture named 1 as like", g.Size)
+		}
+	}
+	if torn == 0 {
+		t.Error("no group of the other page is between the two names")
+	}
+
+	// The picture itself is known even where most shapes are of another fount.
+	c, ok := makePage(t, pairs(t, press.Tuned, 1)[2][0])
+	if !ok {
+		t.Fatal("refused")
+	}
+	foreign := c.named(t)
+	for _, n := range names {
+		if n.Name == "7" {
+			foreign = append(foreign, n)
+		}
+	}
+	for _, g := range read(t, foreign, a.part).Groups {
+		if own := slices.Contains(sevens, g.Key); own && g.Name != "7" || !own && g.Name != "" {
+			t.Errorf("among names of another fount the group %s of %d is named %q", g.Key, g.Size, g.Name)
+		}
+	}
+}

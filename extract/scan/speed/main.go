@@ -20,6 +20,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"syscall"
 	"time"
 )
 
@@ -28,6 +29,8 @@ const (
 	page   = "22"
 	// sampleEvery is how often the processes are looked at.
 	sampleEvery = 20 * time.Millisecond
+	// endTime is what a command that is told to end has for it.
+	endTime = 10 * time.Second
 )
 
 func main() {
@@ -122,6 +125,9 @@ type cost struct {
 func measure(ctx context.Context, env []string, args ...string) (cost, error) {
 	cmd := exec.CommandContext(ctx, args[0], args[1:]...)
 	cmd.Env = env
+	// Windtally ends its children, if it is asked to end.
+	cmd.Cancel = func() error { return cmd.Process.Signal(syscall.SIGTERM) }
+	cmd.WaitDelay = endTime
 	var said strings.Builder
 	cmd.Stderr = &said
 	start := time.Now()

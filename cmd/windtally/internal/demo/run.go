@@ -517,7 +517,7 @@ func (r *runner) find() error {
 func (r *runner) unread(f finding) bool {
 	name, _, _ := strings.Cut(f.Where, ":")
 	i := slices.IndexFunc(r.tables, func(t Truth) bool { return t.Name == name })
-	return i >= 0 && r.scanned(r.tables[i].Source) && slices.Contains([]string{"geometry", "given-lost", "reader-doubt", "reference"}, f.Check)
+	return i >= 0 && r.scanned(r.tables[i].Source) && slices.Contains([]string{"geometry", "given-lost", "words-unread", "reader-doubt", "reference"}, f.Check)
 }
 
 // rule is a person's act: each misprint is decided on after a look at the page.
@@ -562,11 +562,11 @@ func (r *runner) rule() error {
 		return err
 	}
 	for _, f := range r.findings {
-		if f.Check == "geometry" || f.Check == "given-lost" {
-			reason := "counted on the page: no row and no column is lost"
-			if f.Check == "given-lost" {
-				reason = "ruled on, as it stands under the caption"
-			}
+		if reason := map[string]string{
+			"geometry":     "counted on the page: no row and no column is lost",
+			"given-lost":   "ruled on, as it stands under the caption",
+			"words-unread": "caption, heads and notes looked at on the page: the basis says what they say",
+		}[f.Check]; reason != "" {
 			if _, err := r.do(done, "rule", "--confirm", "--by", "it", "--reason", reason, f.ID); err != nil {
 				return err
 			}
