@@ -147,9 +147,6 @@ func (s *Study) AddPictures(source string, list []NewPicture) (added int, err er
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return 0, err
 	}
-	if errors.Is(err, fs.ErrNotExist) {
-		was = nil
-	}
 	if was != nil || len(n.Pictures) > 0 {
 		now := Names{Source: source}
 		if faults := decodeYAML(n.File(), was, &now); len(faults) > 0 || !reflect.DeepEqual(now, *n) {

@@ -248,9 +248,6 @@ func writeNamesSheet(s *extract.Study, n *extract.Names, file string) error {
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
-	if errors.Is(err, fs.ErrNotExist) {
-		was = nil
-	}
 	return extract.WriteFile(name, was, b.Bytes())
 }
 

@@ -389,7 +389,8 @@ func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.
 		return &extract.Error{File: "tables/" + t.Name + ".yaml", Table: t.Name, Msg: "no row was read where the table is said to stand; no reading was written",
 			Hint: "mend the table's regions: windtally extract " + src.Name + " --list shows what is seen; or key it: windtally entry " + t.Name}
 	}
-	if !got.Engine && hasReading(s, t, "ocr") {
+	stays := !got.Engine && hasReading(s, t, "ocr")
+	if stays {
 		got.Notes = carried(s, t, got.Notes)
 	}
 	var texts []string
@@ -400,7 +401,7 @@ func (p *program) extractScanned(c *cli.Context, s *extract.Study, src *extract.
 	if got.Signers != "" {
 		shapes += ", shapes named by " + got.Signers
 	}
-	if !got.Engine && hasReading(s, t, "ocr") {
+	if stays {
 		texts = append(texts, "the reading ocr that was there stays, with what it says of the words of the page")
 		// Figures among the words had been read by shape too, perhaps with a doubt.
 		for _, g := range t.Givens {

@@ -32,7 +32,7 @@ func (g *governing) subHead(t *extract.Table, page int, part transcribe.Part, k 
 	if len(words) == 0 {
 		return g.unread(place), nil
 	}
-	line := textOf(words)
+	line := transcribe.Said(words)
 	said, err := g.heads.note(t, line, place)
 	if err != nil {
 		return nil, err
@@ -110,14 +110,6 @@ func (g *governing) cells(b *block) (sorts, ocr extract.Cell) {
 	return c[0], c[1]
 }
 
-func textOf(words []transcribe.Prose) string {
-	var out []string
-	for _, w := range words {
-		out = append(out, w.Text)
-	}
-	return strings.Join(out, " ")
-}
-
 // readGivens finds the figures outside the grid by the words beside them, as in a text
 // layer, and has the two readers read them.
 func (s *scannedTable) readGivens(t *extract.Table, parts []transcribe.Part, res *transcribe.Result) error {
@@ -165,7 +157,7 @@ var qualifiers = regexp.MustCompile(`(?i)\b(?:estimat\w*|est\.|approx\w*|interpo
 func qualified(page int, part transcribe.Part) []extract.Note {
 	var out []extract.Note
 	tell := func(where string, l layout.Line) {
-		text := textOf(part.Page.Within(l.Box))
+		text := transcribe.Said(part.Page.Within(l.Box))
 		if word := qualifiers.FindString(text); word != "" {
 			n := extract.Note{Kind: extract.Qualified, Text: fmt.Sprintf("page %d: %s has the word %q: %q", page, where, word, text)}
 			if !slices.Contains(out, n) {
@@ -202,7 +194,7 @@ func withNotes(doubt string, part transcribe.Part, cell layout.Cell) string {
 	}
 	var said []string
 	for _, i := range tied {
-		if text := textOf(part.Page.Within(part.Table.Notes[i].Box)); text != "" {
+		if text := transcribe.Said(part.Page.Within(part.Table.Notes[i].Box)); text != "" {
 			said = append(said, fmt.Sprintf("%q", text))
 		}
 	}

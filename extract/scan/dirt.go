@@ -134,8 +134,8 @@ func (s *Sheet) clearDirt() {
 			}
 		}
 	}
-	// A point of a leader has two like it beside it on its row.
-	leader := func(k int) bool {
+	// lined reports whether a speck has two others of its kind beside it on its row.
+	lined := func(k int, like func(p, q piece, dx, off float64) bool) bool {
 		p := list[specks[k]]
 		n := 0
 		for _, dir := range []int{1, -1} {
@@ -145,31 +145,19 @@ func (s *Sheet) clearDirt() {
 				if math.Abs(dy) > fh/2 {
 					break
 				}
-				if math.Abs(dx) < 2.5*fh && math.Abs(dy-s.RowSlope*dx) <= fh/8 && 2*q.area >= p.area && 2*p.area >= q.area {
+				if like(p, q, math.Abs(dx), math.Abs(dy-s.RowSlope*dx)) {
 					n++
 				}
 			}
 		}
 		return n == 2
 	}
-	// A piece of a broken bar has two others close beside it in one line.
-	broken := func(k int) bool {
-		p := list[specks[k]]
-		n := 0
-		for _, dir := range []int{1, -1} {
-			for j := k + dir; j >= 0 && j < len(specks); j += dir {
-				q := list[specks[j]]
-				dx, dy := float64(q.x0-p.x0), float64(q.y0-p.y0)
-				if math.Abs(dy) > 3 {
-					break
-				}
-				if math.Abs(dx) < fh && math.Abs(dy-s.RowSlope*dx) <= 1.2 {
-					n++
-				}
-			}
-		}
-		return n >= 2
+	// A point of a leader has others of its size near it, a piece of a broken bar others
+	// close to it.
+	leader := func(p, q piece, dx, off float64) bool {
+		return dx < 2.5*fh && off <= fh/8 && 2*q.area >= p.area && 2*p.area >= q.area
 	}
+	broken := func(_, _ piece, dx, off float64) bool { return dx < fh && off <= 1.2 }
 	marked := make([]bool, len(list))
 	dust := max(1, int(fh*fh/350))
 	point := fh * fh / 100 // a tenth of the height each way: the smallest point in use
@@ -183,9 +171,9 @@ func (s *Sheet) clearDirt() {
 			}
 		}
 		if near {
-			marked[i] = p.area <= dust && !s.touching(p, lv, 2) && !s.streak(p, lv, fh) && !broken(k)
+			marked[i] = p.area <= dust && !s.touching(p, lv, 2) && !s.streak(p, lv, fh) && !lined(k, broken)
 		} else {
-			marked[i] = float64(p.area) < 0.7*point || !leader(k)
+			marked[i] = float64(p.area) < 0.7*point || !lined(k, leader)
 		}
 	}
 	s.clearRuns(runs, marked, lv)

@@ -21,8 +21,7 @@ func readPage(ctx context.Context, page press.Page, o transcribe.Options) tally 
 	for k, table := range page.Tables {
 		for _, row := range table.Rows {
 			for _, cell := range row.Cells {
-				// The figures of a label column are published like all others; what counts
-				// apart is what was read as words.
+				// The figures of a label column are published like all others.
 				if cell.Figure() {
 					tableOf[len(want)] = k
 					want = append(want, cell)

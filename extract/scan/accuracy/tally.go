@@ -230,15 +230,13 @@ func (b *board) print(w io.Writer, s settings) error {
 	}
 	out.WriteString("\n")
 	head("total")
-	sets := []struct {
+	type set struct {
 		name string
 		t    tally
-	}{{"all", b.total}}
+	}
+	sets := []set{{"all", b.total}}
 	if b.ordinary.pages > 0 {
-		sets = append(sets, struct {
-			name string
-			t    tally
-		}{"ordinary", b.ordinary})
+		sets = append(sets, set{"ordinary", b.ordinary})
 	}
 	for _, set := range sets {
 		line(set.name, set.t)

@@ -12,14 +12,10 @@ import (
 // that departs from it.
 func (c *cutter) conventions(out []Reading) {
 	columns := map[int][]int{}
-	var order []int
 	for i, s := range c.slots {
-		if _, ok := columns[s.Column]; !ok {
-			order = append(order, s.Column)
-		}
 		columns[s.Column] = append(columns[s.Column], i)
 	}
-	for _, col := range order {
+	for col := range columns { // in any order: each cell is in one
 		decimals := map[int]int{}
 		n := 0
 		// A worn comma looks like a point.
@@ -237,7 +233,7 @@ func (c *cutter) sizes(cells []cell, out []Reading) {
 		for i := range cells {
 			for _, g := range cells[i].glyphs {
 				if g.kind == figure && !g.split && g.name != 0 {
-					f(i, g, g.height(), c.level(g)+g.height()/2-g.foot)
+					f(i, g, g.height(), c.below(g))
 				}
 			}
 		}
@@ -312,14 +308,12 @@ func (c *cutter) places(cells []cell, out []Reading) {
 				mean += v / float64(len(phases))
 			}
 			for k := range word {
-				// With few figures in a word a wrong one shifts the mean itself.
-				rest := mean
-				if n := float64(len(phases)); n > 1 {
-					rest = (mean*n - phases[k]) / (n - 1)
-				}
+				// A wrong one shifts the mean itself: it is held against the others.
+				n := float64(len(phases)) // 2 or more
+				rest := (mean*n - phases[k]) / (n - 1)
 				word[k].off = phases[k] - rest
-				n := word[k].g.name - '0'
-				offs[n] = append(offs[n], phases[k]+usual[n]-rest)
+				name := word[k].g.name - '0'
+				offs[name] = append(offs[name], phases[k]+usual[name]-rest)
 			}
 		}
 		for n := range usual {

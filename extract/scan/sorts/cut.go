@@ -69,7 +69,7 @@ type cutter struct {
 	sheet *scan.Sheet
 	marks *scan.Marks
 	slots []Slot
-	of    [][]int32 // marks of each slot, from left to right
+	of    [][]int32 // marks of each slot
 	fount fount
 	foot  []float64 // of each slot, flat
 }
@@ -117,14 +117,20 @@ func (c *cutter) share() {
 	if h == 0 {
 		return
 	}
+	var high []int32
+	for k := range c.marks.List {
+		if c.marks.List[k].Box.Height() >= 1.35*h {
+			high = append(high, int32(k))
+		}
+	}
 	for i, s := range c.slots {
-		for k := range c.marks.List {
+		for _, k := range high {
 			b := c.marks.List[k].Box
-			if b.Height() < 1.35*h || b.MidX() < s.Room.X0 || b.MidX() >= s.Room.X1 || math.Min(b.Y1, s.Room.Y1)-math.Max(b.Y0, s.Room.Y0) < 0.3*h {
+			if b.MidX() < s.Room.X0 || b.MidX() >= s.Room.X1 || math.Min(b.Y1, s.Room.Y1)-math.Max(b.Y0, s.Room.Y0) < 0.3*h {
 				continue
 			}
-			if !slices.Contains(c.of[i], int32(k)) {
-				c.of[i] = append(c.of[i], int32(k))
+			if !slices.Contains(c.of[i], k) {
+				c.of[i] = append(c.of[i], k)
 			}
 		}
 	}
@@ -265,6 +271,15 @@ func (c *cutter) kindOf(g *glyph) kind {
 	return c.kind(extract.Rect{X0: x - g.width()/2, X1: x + g.width()/2, Y0: y - g.height()/2, Y1: y + g.height()/2}, g.foot)
 }
 
+// placed reports whether two figures of one word stand d pixels apart as figures do:
+// at the pitch, or wider where a point or a comma parts them.
+func (f fount) placed(d float64, parted bool) bool {
+	if parted {
+		return d >= 1.2*f.pitch && d <= 3*f.pitch
+	}
+	return d >= f.pitch*(1-mostOff) && d <= f.pitch*(1+mostOff)
+}
+
 // step is from one figure to the next; width is that of the narrower.
 type step struct{ length, width float64 }
 
@@ -324,12 +339,12 @@ func pitch(widths []float64, steps []step, h float64) (p, width float64) {
 	return p, width
 }
 
-// glyphs cuts one slot. lost counts ink that is left over and may be print.
-func (c *cutter) glyphs(slot int) (out []*glyph, lost int) {
-	h, foot := c.fount.height, c.foot[slot]
-	if h == 0 {
-		return nil, len(c.of[slot])
+// glyphs cuts one slot.
+func (c *cutter) glyphs(slot int) []*glyph {
+	if c.fount.height == 0 {
+		return nil
 	}
+	foot := c.foot[slot]
 	var pieces []*glyph
 	for _, k := range c.of[slot] {
 		m := &c.marks.List[k]
@@ -338,20 +353,16 @@ func (c *cutter) glyphs(slot int) (out []*glyph, lost int) {
 		}
 		pieces = append(pieces, &glyph{slot: slot, kind: c.kind(m.Box, foot), x0: m.X0, x1: m.X1, y0: m.Y0, y1: m.Y1, marks: []int32{k}, area: m.Area, foot: foot})
 	}
-	pieces = c.join(pieces)
-	for _, g := range pieces {
-		switch g.kind {
-		case scrap:
-			lost++
-			out = append(out, g)
-		case figure:
+	var out []*glyph
+	for _, g := range c.join(pieces) {
+		if g.kind == figure {
 			out = append(out, c.split(g)...)
-		default:
+		} else {
 			out = append(out, g)
 		}
 	}
 	slices.SortFunc(out, func(a, b *glyph) int { return a.x0 + a.x1 - b.x0 - b.x1 })
-	return c.recut(out), lost
+	return c.recut(out)
 }
 
 // recut cuts a run of figures anew, as one stroke of ink, where two stand nearer than
@@ -587,13 +598,14 @@ func (c *cutter) level(g *glyph) float64 {
 	return y
 }
 
+// below is how far the bottom of a glyph stands below the foot, in the flat frame.
+func (c *cutter) below(g *glyph) float64 { return c.level(g) + g.height()/2 - g.foot }
+
 // tailed reports whether a point reaches below the foot as a comma does. On made pages
 // worn commas end 0.09 and more of the figure height below it and are 1.3 times as high
 // as wide; points are one or the other in rare cases, and both in none.
 func (c *cutter) tailed(g *glyph) bool {
-	h := c.fount.height
-	below := c.level(g) + g.height()/2 - g.foot
-	return below >= math.Max(0.06*h, 1.4) && g.height() >= 1.3*g.width()
+	return c.below(g) >= math.Max(0.06*c.fount.height, 1.4) && g.height() >= 1.3*g.width()
 }
 
 // faint says what ink, too faint or too broken to be a mark, stands beside the glyphs of

@@ -8,7 +8,6 @@ import (
 	"testing"
 
 	"windtally/extract"
-	"windtally/extract/scan"
 	"windtally/extract/scan/layout"
 	"windtally/extract/scan/press"
 	"windtally/extract/scan/sorts"
@@ -18,14 +17,6 @@ import (
 // cell without a doubt against what was set. The votes are what was set too, one figure
 // in twenty wrong: they stand for another reader.
 func TestMadePages(t *testing.T) {
-	fonts, err := press.Fonts()
-	if err != nil {
-		t.Fatal(err)
-	}
-	plan, err := press.Plan(press.Tuned)
-	if err != nil {
-		t.Fatal(err)
-	}
 	for _, c := range []struct {
 		page string
 		hard string
@@ -39,12 +30,7 @@ func TestMadePages(t *testing.T) {
 		{"tuned-109", "thick print in which commas lose their tails", 0.85},
 	} {
 		t.Run(c.page, func(t *testing.T) {
-			at := slices.IndexFunc(plan, func(s press.Spec) bool { return s.Name == c.page })
-			page, err := press.Make(plan[at], fonts)
-			if err != nil {
-				t.Fatal(err)
-			}
-			in, want := cells(t, page)
+			in, want := cells(t, c.page)
 			res, err := sorts.Read(t.Context(), in)
 			if err != nil {
 				t.Fatal(err)
@@ -74,14 +60,15 @@ func TestMadePages(t *testing.T) {
 	}
 }
 
-// cells cuts the figures of a made page into slots, with votes, and gives what was set
-// in each.
-func cells(t *testing.T, page press.Page) (sorts.Input, [][]string) {
+// cells cuts the figures of a page of the tuned half into slots, with votes, and gives
+// what was set in each.
+func cells(t *testing.T, name string) (sorts.Input, [][]string) {
 	t.Helper()
-	s, err := scan.Prepare(page.Image, scan.Options{Page: 1, DPI: page.DPI, Unit: 1, Turn: page.Spec.Design.Turn})
+	plan, err := press.Plan(press.Tuned)
 	if err != nil {
 		t.Fatal(err)
 	}
+	page, s := prepared(t, plan[slices.IndexFunc(plan, func(s press.Spec) bool { return s.Name == name })])
 	if s.Unreadable != "" {
 		t.Fatal(s.Unreadable)
 	}
@@ -90,61 +77,24 @@ func cells(t *testing.T, page press.Page) (sorts.Input, [][]string) {
 	var in sorts.Input
 	var all [][]string
 	for _, table := range layout.Find(s, marks, nil) {
-		part := sorts.Part{Sheet: s, Marks: marks}
-		var want, votes []string
-		for r, row := range table.Rows {
-			if row.SubHead != nil {
-				continue
-			}
-			for k, cell := range row.Cells {
-				if table.Columns[k].Words > table.Columns[k].Figures {
-					continue
+		list, want := slots(page, table, func(cell layout.Cell) extract.Rect { return s.SeenOfFlat(cell.Slot) })
+		var votes []string
+		for _, text := range want {
+			votes = append(votes, strings.Map(func(r rune) rune {
+				if r >= '0' && r <= '9' && random.IntN(20) == 0 {
+					return '0' + rune(random.IntN(10))
 				}
-				part.Slots = append(part.Slots, sorts.Slot{Row: r, Column: k, Room: cell.Slot, Baseline: row.Baseline})
-				text := setAt(page, s.SeenOfFlat(cell.Slot))
-				want = append(want, text)
-				votes = append(votes, strings.Map(func(r rune) rune {
-					if r >= '0' && r <= '9' && random.IntN(20) == 0 {
-						return '0' + rune(random.IntN(10))
-					}
-					return r
-				}, text))
-			}
+				return r
+			}, text))
 		}
-		part.Votes = [][]string{votes}
-		in.Parts = append(in.Parts, part)
+		in.Parts = append(in.Parts, sorts.Part{Sheet: s, Marks: marks, Slots: list, Votes: [][]string{votes}})
 		all = append(all, want)
 	}
 	return in, all
 }
 
-func setAt(page press.Page, place extract.Rect) string {
-	for _, table := range page.Tables {
-		for _, row := range table.Rows {
-			for _, cell := range row.Cells {
-				if place.Contains(cell.Box.MidX(), cell.Box.MidY()) {
-					return cell.Text
-				}
-			}
-		}
-	}
-	return ""
-}
-
 func TestReadStops(t *testing.T) {
-	fonts, err := press.Fonts()
-	if err != nil {
-		t.Fatal(err)
-	}
-	plan, err := press.Plan(press.Tuned)
-	if err != nil {
-		t.Fatal(err)
-	}
-	page, err := press.Make(plan[0], fonts)
-	if err != nil {
-		t.Fatal(err)
-	}
-	in, _ := cells(t, page)
+	in, _ := cells(t, "tuned-001")
 	ctx, stop := context.WithCancel(t.Context())
 	stop()
 	if _, err := sorts.Read(ctx, in); err != context.Canceled {

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"windtally/extract"
 	"windtally/extract/scan"
 	"windtally/extract/scan/layout"
 	"windtally/extract/scan/press"
@@ -19,9 +20,8 @@ type made struct {
 	truth []string
 }
 
-// makePage sets a page of the spec and cuts it as the program does. ok is false where
-// the page is refused or shows no table.
-func makePage(t *testing.T, spec press.Spec) (m made, ok bool) {
+// prepared sets a page of the spec and makes it ready.
+func prepared(t *testing.T, spec press.Spec) (press.Page, *scan.Sheet) {
 	t.Helper()
 	fonts, err := press.Fonts()
 	if err != nil {
@@ -35,35 +35,64 @@ func makePage(t *testing.T, spec press.Spec) (m made, ok bool) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return page, s
+}
+
+// slots cuts a table as the program does; what was set in each slot is what of the page
+// stands in the place that the cell has.
+func slots(page press.Page, table layout.Table, place func(layout.Cell) extract.Rect) (list []sorts.Slot, set []string) {
+	for r, row := range table.Rows {
+		if row.SubHead != nil {
+			continue
+		}
+		for c, cell := range row.Cells {
+			if table.Columns[c].Words > table.Columns[c].Figures {
+				continue
+			}
+			list = append(list, sorts.Slot{Row: r, Column: c, Room: cell.Slot, Baseline: row.Baseline})
+			set = append(set, setAt(page, place(cell)))
+		}
+	}
+	return list, set
+}
+
+func setAt(page press.Page, place extract.Rect) (text string) {
+	for _, table := range page.Tables {
+		for _, row := range table.Rows {
+			for _, cell := range row.Cells {
+				if place.Contains(cell.Box.MidX(), cell.Box.MidY()) {
+					text = cell.Text
+				}
+			}
+		}
+	}
+	return text
+}
+
+// makePage sets a page of the spec and cuts it as the program does. ok is false where
+// the page is refused or shows no table.
+func makePage(t *testing.T, spec press.Spec) (m made, ok bool) {
+	t.Helper()
+	page, s := prepared(t, spec)
 	if s.Unreadable != "" {
 		return m, false
 	}
 	marks := s.Cut(s.Level())
 	m.part = sorts.Part{Sheet: s, Marks: marks}
 	for _, table := range layout.Find(s, marks, nil) {
-		for r, row := range table.Rows {
-			if row.SubHead != nil {
-				continue
+		list, set := slots(page, table, func(cell layout.Cell) extract.Rect {
+			if cell.Box.Empty() {
+				return extract.Rect{}
 			}
-			for c, cell := range row.Cells {
-				if table.Columns[c].Words > table.Columns[c].Figures {
-					continue
-				}
-				seen := s.SeenOfFlat(cell.Box)
-				text := ""
-				for _, pt := range page.Tables {
-					for _, pr := range pt.Rows {
-						for _, pc := range pr.Cells {
-							if pc.Figure() && !cell.Box.Empty() && seen.Contains(pc.Box.MidX(), pc.Box.MidY()) {
-								text = pc.Text
-							}
-						}
-					}
-				}
-				m.part.Slots = append(m.part.Slots, sorts.Slot{Row: r, Column: c, Room: cell.Slot, Baseline: row.Baseline})
-				m.truth = append(m.truth, text)
+			return s.SeenOfFlat(cell.Box)
+		})
+		for _, text := range set {
+			if !strings.ContainsAny(text, "0123456789") {
+				text = "" // a dash or a word is no figure
 			}
+			m.truth = append(m.truth, text)
 		}
+		m.part.Slots = append(m.part.Slots, list...)
 	}
 	return m, len(m.part.Slots) > 0
 }

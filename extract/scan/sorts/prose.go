@@ -140,7 +140,7 @@ func newProse(c *cutter, list []int32, t typeSize, scale float64, p Prose, rd *r
 }
 
 func (q *prose) read(p Prose, scale float64) Reading {
-	glyphs, _ := q.glyphs(0)
+	glyphs := q.glyphs(0)
 	r := Reading{Confidence: 1}
 	doubt := func(format string, args ...any) { r.Doubts = append(r.Doubts, fmt.Sprintf(format, args...)) }
 	text := []rune(p.Text)
@@ -232,8 +232,7 @@ func (q *prose) unclear(g *glyph) string {
 
 // up is how far a glyph stands above the foot of the figures, in pixels.
 func (q *prose) up(g *glyph) float64 {
-	_, fy := q.sheet.Flat(g.mid(), float64(g.y0+g.y1)/2)
-	return q.foot - (fy + g.height()/2)
+	return q.foot - (q.level(g) + g.height()/2)
 }
 
 // low reports whether a glyph is a small mark at the foot.
@@ -267,7 +266,6 @@ func (q *prose) clear(g *glyph) bool { return g.kind == figure && g.name != 0 &&
 
 // spacing doubts figures that do not stand at the pitch.
 func (q *prose) spacing(number []*glyph, doubt func(string, ...any)) {
-	p := q.fount.pitch
 	var last *glyph
 	parted := false
 	for _, g := range number {
@@ -278,12 +276,8 @@ func (q *prose) spacing(number []*glyph, doubt func(string, ...any)) {
 			parted = true
 		default:
 			if last != nil {
-				lo, hi := p*(1-mostOff), p*(1+mostOff)
-				if parted {
-					lo, hi = 1.2*p, 3*p
-				}
-				if d := g.mid() - last.mid(); d < lo || d > hi {
-					doubt("its figures stand %.1f pixels apart, their pitch is %.1f", d, p)
+				if d := g.mid() - last.mid(); !q.fount.placed(d, parted) {
+					doubt("its figures stand %.1f pixels apart, their pitch is %.1f", d, q.fount.pitch)
 				}
 			}
 			last, parted = g, false
@@ -367,7 +361,7 @@ func (q *prose) preceding(prev string, first *glyph, doubt func(string, ...any))
 		}
 	}
 	slices.SortFunc(before.of[0], func(a, b int32) int { return cmp.Or(q.marks.List[a].X0-q.marks.List[b].X0, int(a-b)) })
-	glyphs, _ := before.glyphs(0)
+	glyphs := before.glyphs(0)
 	if len(glyphs) == 0 {
 		return
 	}

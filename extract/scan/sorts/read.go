@@ -138,8 +138,7 @@ func Read(ctx context.Context, in Input) (*Result, error) {
 				return nil, ctx.Err()
 			}
 			cell := &cells[p][i]
-			cell.glyphs, cell.lost = c.glyphs(i)
-			c.dropLeaders(cell)
+			cell.glyphs = c.dropLeaders(c.glyphs(i))
 			for _, g := range cell.glyphs {
 				if g.kind == figure {
 					c.draw(g)
@@ -191,27 +190,20 @@ func Read(ctx context.Context, in Input) (*Result, error) {
 }
 
 // cell is the glyphs of one slot, from left to right.
-type cell struct {
-	glyphs []*glyph
-	lost   int // pieces of ink that are none of the print's
-}
+type cell struct{ glyphs []*glyph }
 
 // dropLeaders takes a run of small marks at one height at the right end, three or
 // more, for a leader of dots or dashes.
-func (c *cutter) dropLeaders(cl *cell) {
-	h, n := c.fount.height, len(cl.glyphs)
+func (c *cutter) dropLeaders(g []*glyph) []*glyph {
+	h, n := c.fount.height, len(g)
 	k := n
-	for k > 0 && cl.glyphs[k-1].kind != figure && cl.glyphs[k-1].height() <= 0.45*h && (k == n || math.Abs(c.level(cl.glyphs[k-1])-c.level(cl.glyphs[n-1])) < 0.15*h) {
+	for k > 0 && g[k-1].kind != figure && g[k-1].height() <= 0.45*h && (k == n || math.Abs(c.level(g[k-1])-c.level(g[n-1])) < 0.15*h) {
 		k--
 	}
 	if k > 0 && n-k >= 3 {
-		for _, g := range cl.glyphs[k:] {
-			if g.kind == scrap {
-				cl.lost--
-			}
-		}
-		cl.glyphs = cl.glyphs[:k]
+		return g[:k]
 	}
+	return g
 }
 
 func (c *cell) figures() []*glyph {
@@ -747,12 +739,7 @@ func (c *cutter) word(slot int, cl *cell, rd *reader) Reading {
 			pointed = true
 		case figure:
 			if last != nil {
-				d := g.mid() - last.mid()
-				lo, hi := p*(1-mostOff), p*(1+mostOff)
-				if pointed {
-					lo, hi = 1.2*p, 3.0*p
-				}
-				if d < lo || d > hi {
+				if d := g.mid() - last.mid(); !c.fount.placed(d, pointed) {
 					doubt("the %s and the %s figure stand %.1f pixels apart, the pitch is %.1f", ordinal(k-1), ordinal(k), d, p)
 				}
 			}

@@ -83,7 +83,7 @@ func (r *Result) figure(part int, words []Prose, from, n int) Figure {
 		in.Words = append(in.Words, w.Box)
 		f.OCR.Confidence = math.Min(f.OCR.Confidence, w.Confidence)
 		if i > 0 && !sameLine(words[0].Box, w.Box) {
-			f.OCR.Text = said(words)[from : from+n]
+			f.OCR.Text = Said(words)[from : from+n]
 			f.doubt(part, r, words, "it runs over two lines")
 			return f
 		}
@@ -112,7 +112,7 @@ func (r *Result) figure(part int, words []Prose, from, n int) Figure {
 	f.Sorts = Word{Text: got.Text, Confidence: got.Confidence, Candidates: got.Candidates}
 	switch {
 	case !numberForm.MatchString(number):
-		f.OCR.Text = strings.TrimSpace(said(words)[from : from+n])
+		f.OCR.Text = strings.TrimSpace(Said(words)[from : from+n])
 		f.doubt(part, r, words, "its form is not understood from the print")
 	case in.To == len(in.Text) && in.Next != "" && goesOn(in.Next, third):
 		f.doubt(part, r, words, fmt.Sprintf("it may go on with %q", strings.TrimSpace(in.Next+" "+third)))
@@ -139,7 +139,8 @@ func goesOn(next, third string) bool {
 // magnitude is the name of a power of ten, or what the engine may make of it.
 var magnitude = regexp.MustCompile(`(?i)^(?:m[il1|]{3}|thou|hund)`)
 
-func said(words []Prose) string {
+// Said is the texts of words, parted by spaces.
+func Said(words []Prose) string {
 	var out []string
 	for _, w := range words {
 		out = append(out, w.Text)
@@ -284,7 +285,7 @@ func (r *Result) Numbers(part int) []Figure {
 		}
 		n := strings.IndexFunc(w.Text[from:]+" ", func(c rune) bool { return !strings.ContainsRune("0123456789.,-+", c) })
 		words := []Prose{w}
-		for i+1 < len(p.Prose) && from+n == len(said(words)) && strings.ContainsRune(".,", rune(said(words)[from+n-1])) {
+		for i+1 < len(p.Prose) && from+n == len(Said(words)) && strings.ContainsRune(".,", rune(Said(words)[from+n-1])) {
 			next := p.Prose[i+1]
 			if !sameLine(w.Box, next.Box) || next.Box.X0-words[len(words)-1].Box.X1 > 0.6*w.Box.Height() || next.Text == "" || next.Text[0] < '0' || next.Text[0] > '9' {
 				break

@@ -297,19 +297,20 @@ func (r *Result) weigh(engine bool) {
 		}
 	})
 	reliable := clear > 0 && float64(same) >= leastRecord*float64(clear)
+	settles := float64(same) >= settlingRecord*float64(clear)
 	each(func(k *Cell) {
 		switch {
 		case k.Letters:
 		case reliable && k.Sorts.Doubt == "" && k.OCR.Confidence >= surely && sees(k.OCR.Text, k.Sorts.Text):
 			k.Sorts.Doubt = fmt.Sprintf("character recognition sees more than the shapes show: %q", k.OCR.Text)
 			k.Sorts.Candidates = append(k.Sorts.Candidates, k.OCR.Text)
-		case k.OCR.Doubt == otherwise && !k.hard && float64(same) >= settlingRecord*float64(clear):
+		case k.OCR.Doubt == otherwise && !k.hard && settles:
 			k.Sorts.Doubt = "" // of its figures' shapes, on which the two agree
 		case k.OCR.Doubt != "":
 		case k.hard:
 			k.OCR.Doubt = "what stands in the cell is not clear"
 		case k.OCR.Text == k.Sorts.Text && k.Sorts.Doubt == "":
-		case k.OCR.Text == k.Sorts.Text && float64(same) >= settlingRecord*float64(clear):
+		case k.OCR.Text == k.Sorts.Text && settles:
 			// A shape that is not clear is settled by a reader of another kind.
 			k.Sorts.Doubt = ""
 		case k.Sorts.Doubt != "":
