@@ -1,7 +1,7 @@
 # make test        everything that a change must pass
 # make bench       speed and memory
 # make speed       a dense page beside one plain pass of tesseract, with peak memory
-# make accuracy    made pages in founts that no gate was set on, about 9 minutes
+# make accuracy    made pages of the held-out half, about 9 minutes
 # make fuzz        each fuzz target for FUZZTIME
 # make licences    the licences of what is linked in, after a change of go.mod
 
