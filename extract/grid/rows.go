@@ -31,7 +31,8 @@ func (f *frame) apart(l *line, cores []core) bool {
 		}
 		seen[at] = true
 	}
-	return alone
+	// figures too broken to be known as such still stand one in each column
+	return alone || len(chunks) >= 3 && 10*len(chunks) >= 7*len(cores)
 }
 
 // subHead reports whether a line heads a block of rows: one phrase that runs
@@ -57,7 +58,7 @@ func (f *frame) subHead(l *line, cores []core) bool {
 	if len(cols) == 1 && cols[0] {
 		return figs == 0
 	}
-	if figs > texts || figs > 0 && f.apart(l, cores) {
+	if figs > texts || f.apart(l, cores) {
 		return false
 	}
 	if len(l.items) >= 2 && len(l.chunks(f.height)) == 1 && columnAt(l.items[0], cores, f.height) > 0 {

@@ -435,7 +435,10 @@ func (p *Page) table(m *scan.Marks, g grid.Table, region *extract.Rect) Table {
 	if t.Figure == 0 {
 		t.Figure = p.Height
 	}
+	for t.rowOfHeads() {
+	}
 	t.behead(p)
+	t.headBlock(p)
 	t.Pitch = t.pitch()
 	t.slots(m, led)
 	t.tie(p)
@@ -490,10 +493,10 @@ func (t *Table) behead(p *Page) {
 			if cell.Words == 0 || 2*below < filled || c == 0 {
 				continue
 			}
-			if figuresIn(cell.Text) > 0 && !strings.ContainsAny(cell.Text, "xX") {
-				figures++
-			} else {
+			if t.wordy(i, c) {
 				words++
+			} else {
+				figures++
 			}
 		}
 		if words < 2 || words <= figures {
@@ -556,6 +559,156 @@ func (t *Table) behead(p *Page) {
 	t.Rows = t.Rows[n:]
 }
 
+// rowOfHeads makes a row of the line over the first row where it was taken for heads,
+// its figures being too broken to be known as such: it stands at the pitch of the rows
+// and has the decimals of its columns.
+func (t *Table) rowOfHeads() bool {
+	if len(t.Rows) < 3 || t.Rows[0].Cells == nil || t.Rows[1].Cells == nil {
+		return false
+	}
+	first := t.Rows[0]
+	row := Row{Cells: make([]Cell, len(t.Columns))}
+	var line, others []Line
+	for _, l := range t.Heads {
+		if l.Box.Y1 < first.Top+0.2*t.Figure && first.Bottom-l.Box.Y1 < 1.35*t.pitch() {
+			line = append(line, l)
+		} else {
+			others = append(others, l)
+		}
+	}
+	for _, l := range line {
+		at := -1
+		for c, k := range t.Columns {
+			if l.Box.MidX() > k.X0 && l.Box.MidX() < k.X1 && l.Box.X0 > k.X0-t.Figure && l.Box.X1 < k.X1+t.Figure {
+				at = c
+			}
+		}
+		if at < 0 || row.Cells[at].Words > 0 {
+			return false
+		}
+		row.Cells[at] = Cell{Text: l.Text, Box: l.Box, Marks: l.Marks, Words: 1}
+	}
+	alike, pointed := 0, 0
+	for c := range t.Columns {
+		usual, of, cells := t.usualDecimals(c, 0)
+		if usual < 1 || 2*of <= cells {
+			continue
+		}
+		pointed++
+		if row.Cells[c].Words > 0 && decimals(row.Cells[c].Text) == usual {
+			alike++
+		}
+	}
+	if alike < 2 || 10*alike < 7*pointed || 2*alike < len(t.Columns) {
+		return false
+	}
+	var tops, feet []float64
+	for c, cell := range row.Cells {
+		if cell.Words > 0 {
+			tops, feet = append(tops, cell.Box.Y0), append(feet, cell.Box.Y1)
+			t.Columns[c].Figures++
+		}
+	}
+	row.Top, row.Bottom = median(tops), median(feet)
+	row.Baseline = row.Bottom
+	t.Heads = others
+	t.Rows = append([]Row{row}, t.Rows...)
+	t.headBoxes()
+	return true
+}
+
+// headBlock makes a sub-head of a phrase that stands alone on the line under the heads
+// and across the columns ("Mach number 0.5"): it heads the first block as others do
+// the blocks below.
+func (t *Table) headBlock(p *Page) {
+	h := p.Height
+	if len(t.Rows) == 0 || t.Rows[0].SubHead != nil {
+		return
+	}
+	low := -1
+	for i, l := range t.Heads {
+		if l.Box.Y1 < t.Rows[0].Top && (low < 0 || l.Box.MidY() > t.Heads[low].Box.MidY()) {
+			low = i
+		}
+	}
+	if low < 0 {
+		return
+	}
+	var line, others []Line
+	for _, l := range t.Heads {
+		if m := l.Box.MidY(); math.Abs(m-t.Heads[low].Box.MidY()) < 0.6*h {
+			line = append(line, l)
+		} else {
+			others = append(others, l)
+		}
+	}
+	sort.SliceStable(line, func(i, j int) bool { return line[i].Box.X0 < line[j].Box.X0 })
+	own := 0 // columns with a head above the line
+	for _, c := range t.Columns {
+		for _, l := range others {
+			if l.Box.MidX() > c.X0 && l.Box.MidX() < c.X1 && l.Box.Y1 < t.Heads[low].Box.Y0+0.2*h && l.Box.Y1 > t.Heads[low].Box.Y0-6*h {
+				own++
+				break
+			}
+		}
+	}
+	if 3*own < 2*len(t.Columns) {
+		return
+	}
+	var sub Line
+	var texts []string
+	phrases, from := 1, 0
+	for i, l := range line {
+		if i > 0 && l.Box.X0-line[i-1].Box.X1 > 1.5*h {
+			if !t.across(line[from].Box.X0, line[i-1].Box.X1) {
+				return
+			}
+			phrases, from = phrases+1, i
+		}
+		sub.Box = sub.Box.Union(l.Box)
+		sub.Marks = append(sub.Marks, l.Marks...)
+		texts = append(texts, l.Text)
+	}
+	for _, l := range others {
+		if l.Box.Y1 > sub.Box.Y0-0.8*h {
+			return // a second line of heads
+		}
+	}
+	// two tables side by side in one grid have it twice
+	if len(line) < 2*phrases || phrases > 2 || !t.across(line[from].Box.X0, line[len(line)-1].Box.X1) {
+		return
+	}
+	sort.Ints(sub.Marks)
+	sub.Text = strings.Join(texts, " ")
+	t.Heads = others
+	t.headBoxes()
+	t.SubHeads = append([]Line{sub}, t.SubHeads...)
+	t.Rows = append([]Row{{SubHead: &sub, Top: sub.Box.Y0, Bottom: sub.Box.Y1, Baseline: sub.Box.Y1}}, t.Rows...)
+}
+
+// headBoxes gives every column the box of the head words over it alone.
+func (t *Table) headBoxes() {
+	for i := range t.Columns {
+		c := &t.Columns[i]
+		c.HeadBox = extract.Rect{}
+		for _, l := range t.Heads {
+			if l.Box.MidX() > c.X0 && l.Box.MidX() < c.X1 && l.Box.X0 > c.X0-t.Figure && l.Box.X1 < c.X1+t.Figure {
+				c.HeadBox = c.HeadBox.Union(l.Box)
+			}
+		}
+	}
+}
+
+// across reports whether a line of print from x0 to x1 lies in no column alone.
+func (t *Table) across(x0, x1 float64) bool {
+	for _, c := range t.Columns {
+		if x0 >= c.X0 && x1 <= c.X1 {
+			return false
+		}
+	}
+	return true
+}
+
 // full reports whether a column has a word in every row from row i on.
 func (t *Table) full(c, i int) bool {
 	for _, r := range t.Rows[i:] {
@@ -574,10 +727,10 @@ func (t *Table) headRow(i int) bool {
 		if c == 0 || cell.Words == 0 {
 			continue
 		}
-		if figuresIn(cell.Text) > 0 && !strings.ContainsAny(cell.Text, "xX") {
-			figures++
-		} else {
+		if t.wordy(i, c) {
 			words++
+		} else {
+			figures++
 		}
 	}
 	return 2*words >= len(t.Columns) && 4*figures <= words
@@ -591,21 +744,9 @@ func (t *Table) other(i int) float64 {
 		if c == 0 || cell.Words == 0 || cell.Text == "0" && t.space(i) < 1.25 {
 			continue
 		}
-		count := map[int]int{}
-		rows, usual := 0, 0
-		for _, r := range t.Rows[i+1:] {
-			if r.Cells != nil && r.Cells[c].Words > 0 {
-				count[decimals(r.Cells[c].Text)]++
-				rows++
-			}
-		}
-		for d, n := range count {
-			if n > count[usual] || n == count[usual] && d < usual {
-				usual = d
-			}
-		}
+		usual, of, rows := t.usualDecimals(c, i+1)
 		cells++
-		if 2*count[usual] > rows && decimals(cell.Text) != usual {
+		if 2*of > rows && decimals(cell.Text) != usual {
 			others++
 		}
 	}
@@ -615,13 +756,43 @@ func (t *Table) other(i int) float64 {
 	return float64(others) / float64(cells)
 }
 
-// decimals counts the figures behind the point; -1 where there is no point.
+// decimals counts the figures behind the point, broken ones too; -1 where there is no
+// point.
 func decimals(s string) int {
 	i := strings.LastIndexByte(s, '.')
 	if i < 0 {
 		return -1
 	}
-	return strings.Count(s[i:], "0")
+	return strings.Count(s[i:], "0") + strings.Count(s[i:], "x") + strings.Count(s[i:], "X")
+}
+
+// usualDecimals returns how many decimals most cells of column c have from row i on,
+// how many cells that are and how many there are.
+func (t *Table) usualDecimals(c, i int) (usual, of, cells int) {
+	count := map[int]int{}
+	for _, r := range t.Rows[i:] {
+		if r.Cells != nil && r.Cells[c].Words > 0 {
+			count[decimals(r.Cells[c].Text)]++
+			cells++
+		}
+	}
+	for d, n := range count {
+		if n > count[usual] || n == count[usual] && d < usual {
+			usual = d
+		}
+	}
+	return usual, count[usual], cells
+}
+
+// wordy reports whether cell c of row i has words and no figure, broken figures with
+// the point of the column's others apart.
+func (t *Table) wordy(i, c int) bool {
+	s := t.Rows[i].Cells[c].Text
+	if figuresIn(s) > 0 && !strings.ContainsAny(s, "xX") {
+		return false
+	}
+	usual, of, cells := t.usualDecimals(c, i+1)
+	return usual < 1 || 2*of <= cells || decimals(s) != usual
 }
 
 // space returns the distance of row i from the next in usual distances of rows.

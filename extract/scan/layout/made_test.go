@@ -1,6 +1,7 @@
 package layout_test
 
 import (
+	"slices"
 	"testing"
 
 	"windtally/extract"
@@ -61,6 +62,58 @@ func TestMadePages(t *testing.T) {
 	}
 	if right < least || refused != refusals {
 		t.Errorf("%d pages are right and %d refused, want at least %d and %d", right, refused, least, refusals)
+	}
+}
+
+// TestBrokenPages holds pages whose fine strokes are lost against their truth: figures
+// in halves, commas that stand apart, broken figures over the first row, a sub-head
+// under the heads.
+func TestBrokenPages(t *testing.T) {
+	fonts, err := press.Fonts()
+	if err != nil {
+		t.Skipf("not run: made pages: %v", err)
+	}
+	for _, c := range []struct {
+		half string
+		seed uint64
+		page string
+		rows int // with sub-heads
+	}{
+		{press.HeldOut, 1967, "held-out-018", 42}, // halves of figures outnumber figures
+		{press.HeldOut, 1967, "held-out-021", 39}, // the comma of "5,000" in a sub-head
+		{press.HeldOut, 1967, "held-out-087", 21}, // a sub-head over the first block
+		{press.HeldOut, 303, "held-out-091", 43},  // broken figures in the first row
+		{press.HeldOut, 301, "held-out-070", 32},  // a row of broken figures
+		{press.Tuned, 301, "tuned-096", 56},       // a label in two pieces
+	} {
+		plan, err := press.PlanOf(c.half, c.seed)
+		if err != nil {
+			t.Fatal(err)
+		}
+		i := slices.IndexFunc(plan, func(s press.Spec) bool { return s.Name == c.page })
+		p, err := press.Make(plan[i], fonts)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := scan.Prepare(p.Image, scan.Options{Page: 1, DPI: p.DPI, Turn: p.Spec.Design.Turn})
+		if err != nil {
+			t.Fatal(err)
+		}
+		found := layout.Find(s, s.Cut(s.Level()), nil)
+		for _, want := range p.Tables {
+			x, ok := over(s, found, want.Box)
+			if !ok {
+				t.Errorf("%s of seed %d: no table where one of %d rows is", c.page, c.seed, len(want.Rows))
+				continue
+			}
+			if got, set := shape(x), [2]int{len(want.Rows), len(want.Columns)}; got != set || len(x.Rows) != c.rows {
+				t.Errorf("%s of seed %d: %v and %d rows with sub-heads, want %v and %d", c.page, c.seed, got, len(x.Rows), set, c.rows)
+				continue
+			}
+			if n := misplaced(s, x, want); n > 0 {
+				t.Errorf("%s of seed %d: %d cells are not in their places", c.page, c.seed, n)
+			}
+		}
 	}
 }
 

@@ -146,20 +146,39 @@ func (w word) line(edge int) float64 {
 	return w.base
 }
 
-// figureHeight returns the height that most glyph-like marks have, in pixels.
+// figureHeight returns the height that most glyph-like marks have, in pixels. Where
+// fine strokes are lost, most marks are halves of figures: then it is the height that
+// the halves have together.
 func figureHeight(m *scan.Marks) float64 {
+	var boxes []extract.Rect
+	for _, k := range m.List {
+		if 10*k.Area >= k.Width()*k.Height() {
+			boxes = append(boxes, k.Box)
+		}
+	}
+	h, n := usualHeight(boxes)
+	if h == 0 {
+		return 0
+	}
+	if whole, most := usualHeight(halvesJoined(boxes, h)); whole > 1.3*h && 3*most > n {
+		return whole
+	}
+	return h
+}
+
+// usualHeight returns the height that most glyph-like boxes have, and how many have it.
+func usualHeight(boxes []extract.Rect) (height, boxesOfIt float64) {
 	var n [mostFigure + 2]float64
 	total := 0.0
-	for _, k := range m.List {
-		w, h := k.Width(), k.Height()
-		if h < leastFigure || h > mostFigure || 5*w < h || 2*w > 3*h || 10*k.Area < w*h {
-			continue
+	for _, b := range boxes {
+		w, t := b.Width(), b.Height()
+		if h := int(math.Round(t)); h >= leastFigure && h <= mostFigure && 5*w >= t && 2*w <= 3*t {
+			n[h]++
+			total++
 		}
-		n[h]++
-		total++
 	}
 	if total < 6 {
-		return 0
+		return 0, 0
 	}
 	about := func(least int) (best float64, at int) {
 		for h := least; h <= mostFigure; h++ {
@@ -186,7 +205,45 @@ func figureHeight(m *scan.Marks) float64 {
 		sum += n[k] * float64(k)
 		weight += n[k]
 	}
-	return sum / weight
+	return sum / weight, weight
+}
+
+// halvesJoined joins boxes that stand close one over the other and together are no
+// higher than two of the usual height h: rows are never so close.
+func halvesJoined(boxes []extract.Rect, h float64) []extract.Rect {
+	out := append([]extract.Rect(nil), boxes...)
+	sort.SliceStable(out, func(i, j int) bool { return out[i].X0 < out[j].X0 })
+	bands := map[int][]int{}
+	for i, b := range out {
+		k := int(b.MidY() / h)
+		bands[k] = append(bands[k], i)
+	}
+	gone := make([]bool, len(out))
+	for i := range out {
+		for k := int(out[i].MidY()/h) - 2; k <= int(out[i].MidY()/h)+2; k++ {
+			for _, j := range bands[k] {
+				a, b := out[i], out[j]
+				if j <= i || gone[i] || gone[j] {
+					continue
+				}
+				u := a.Union(b)
+				over := math.Min(a.X1, b.X1) - math.Max(a.X0, b.X0)
+				if over < 0.4*math.Min(a.Width(), b.Width()) || u.Height() > 2*h || u.Width() > 1.6*h ||
+					math.Max(a.Y0, b.Y0)-math.Min(a.Y1, b.Y1) > 0.25*h {
+					continue
+				}
+				out[i] = u
+				gone[j] = true
+			}
+		}
+	}
+	kept := out[:0]
+	for i, b := range out {
+		if !gone[i] {
+			kept = append(kept, b)
+		}
+	}
+	return kept
 }
 
 // cut makes pieces of the marks: dust and drawings are left out, a mark of several
@@ -594,6 +651,36 @@ func (p *Page) join() {
 	}
 	p.words = kept
 	p.lonely()
+	p.level()
+}
+
+// level puts a word of one low piece, such as the comma of a typewriter, on the line of
+// the word beside it, so that it makes no line of its own.
+func (p *Page) level() {
+	h := p.Height
+	bands := map[int][]int{}
+	for i, w := range p.words {
+		for b := int(w.top / h); b <= int(w.base/h); b++ {
+			bands[b] = append(bands[b], i)
+		}
+	}
+	for i := range p.words {
+		w := &p.words[i]
+		if len(w.pieces) > 1 || w.leader || w.base-w.top > 0.72*p.pieces[w.pieces[0]].size {
+			continue
+		}
+		near, at := 1.5*h, -1
+		for _, j := range bands[int(w.box.MidY()/h)] {
+			o := p.words[j]
+			gap := math.Max(o.box.X0-w.box.X1, w.box.X0-o.box.X1)
+			if gap < near && !o.leader && len(o.pieces) > 1 && o.base-o.top > 0.8*h && w.box.MidY() > o.top && w.box.Y1 < o.base+0.4*h {
+				near, at = gap, j
+			}
+		}
+		if at >= 0 {
+			w.top, w.base = p.words[at].top, p.words[at].base
+		}
+	}
 }
 
 // lonely drops strokes and leaders that have no print beside them on their line: crumbs
