@@ -40,7 +40,7 @@ func (c *cutter) conventions(out []Reading) {
 			decimals[decimalsOf(out[i].Text)]++
 		}
 		for _, i := range like {
-			if len(commas) > 0 || tailed > 1 && 5*tailed > len(like) {
+			if 8*len(commas) > len(like) || tailed > 1 && 5*tailed > len(like) {
 				out[i].Doubts = append(out[i].Doubts, "a point where a comma seems to stand in others of the column")
 				out[i].Candidates = append(out[i].Candidates, strings.Replace(out[i].Text, ".", ",", 1))
 			}

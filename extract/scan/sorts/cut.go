@@ -155,16 +155,17 @@ func (c *cutter) measure() {
 	}
 	var widths []float64
 	var steps []step
+	var skips []float64         // from a piece to the next but one
 	rows := map[int][]float64{} // highest foot of each cell
 	words, hanging := 0, 0      // cells with feet, and those with feet apart
 	for i, list := range c.of {
 		var feet, sound []float64
-		var last *scan.Mark
+		var last, before *scan.Mark
 		for _, k := range list {
 			m := &c.marks.List[k]
 			if float64(m.Height()) < 0.75*h || float64(m.Height()) > 1.3*h {
 				if !c.dusty(m) {
-					last = nil // a point stands between, or one of the two is broken
+					last, before = nil, nil // a point stands between, or one of the two is broken
 				}
 				continue
 			}
@@ -175,13 +176,16 @@ func (c *cutter) measure() {
 			w := float64(m.Width())
 			widths = append(widths, w)
 			if w > 1.15*h {
-				last = nil
+				last, before = nil, nil
 				continue
 			}
 			if last != nil {
 				steps = append(steps, step{m.Box.MidX() - last.Box.MidX(), math.Min(w, float64(last.Width()))})
 			}
-			last = m
+			if before != nil {
+				skips = append(skips, m.Box.MidX()-before.Box.MidX())
+			}
+			last, before = m, last
 		}
 		c.foot[i] = c.slots[i].Baseline
 		switch {
@@ -192,7 +196,7 @@ func (c *cutter) measure() {
 		}
 		if len(sound) > 1 {
 			words++
-			if slices.Max(sound)-slices.Min(sound) > 0.11*h {
+			if slices.Max(sound)-slices.Min(sound) > 0.11*h-0.2 { // two pixels at 200 dpi
 				hanging++
 			}
 		}
@@ -212,7 +216,7 @@ func (c *cutter) measure() {
 			}
 		}
 	}
-	c.fount.pitch, c.fount.width = pitch(widths, steps, h)
+	c.fount.pitch, c.fount.width = pitch(widths, steps, skips, h)
 	c.fount.gap = math.Max(0, c.fount.pitch-c.fount.width)
 	var areas, dashes []float64
 	for i, list := range c.of {
@@ -255,7 +259,8 @@ func (c *cutter) kind(b extract.Rect, foot float64) kind {
 		return figure
 	case t <= 0.42*h && w <= 0.5*h && math.Abs(up) < pointOff*h && w < 2*t:
 		return point
-	case t <= 0.6*h && t > w && w <= 0.5*h && up <= -pointOff*h && up > -0.4*h && mid > -0.2*h:
+	case t <= 0.6*h && t > w && w <= 0.5*h && up <= -pointOff*h && up > -0.4*h && mid > -0.2*h,
+		t > 0.42*h && t <= 0.6*h && t > 1.25*w && w <= 0.4*h && up <= -0.05*h && up > -0.4*h: // a typewriter's
 		return comma
 	case t <= 0.3*h && w >= 0.28*h && w <= 1.6*h && mid > 0.15*h && mid < 0.75*h && w > 1.4*t:
 		return minus
@@ -284,8 +289,10 @@ func (f fount) placed(d float64, parted bool) bool {
 type step struct{ length, width float64 }
 
 // pitch finds the distance from figure to figure, and their usual width, from the
-// steps between single figures and from the widths of figures that touch.
-func pitch(widths []float64, steps []step, h float64) (p, width float64) {
+// steps between single figures and from the widths of figures that touch. Where most
+// figures have lost their thin strokes and are two sides, it is the step from a side to
+// the next but one.
+func pitch(widths []float64, steps []step, skips []float64, h float64) (p, width float64) {
 	var single []float64
 	narrow := 0 // a 1, or the side of a broken figure
 	for _, w := range widths {
@@ -305,11 +312,19 @@ func pitch(widths []float64, steps []step, h float64) (p, width float64) {
 		width = single[len(single)*3/4]
 		least = 0.97 * width
 	}
+	sides := 4*narrow > 3*len(widths)
 	best := math.Inf(-1)
 	for q := least; q <= 1.25*h; q += 0.01 * h {
 		score := 0.0
+		if sides {
+			for _, s := range skips {
+				if e := math.Abs(s-q) / (0.08 * h); e < 1 {
+					score += 1 - e*e
+				}
+			}
+		}
 		for _, s := range steps {
-			if s.width < 0.7*width {
+			if s.width < 0.7*width || sides {
 				continue // half of a broken figure, or a 1
 			}
 			if e := math.Abs(s.length-q) / (0.08 * h); e < 1 {

@@ -112,6 +112,10 @@ type sort struct {
 	votes   map[byte]int
 	rival   byte // what part of a mixed group seems to be
 	doubled bool
+	astray  byte // what a second group of the name looks more like
+	// alone says that none of the other names it got votes for can be its own: each has
+	// another shape.
+	alone bool
 	// seconded says that the mean picture was read as the votes name it.
 	seconded bool
 	match    match // to the pictures of a person
@@ -404,6 +408,48 @@ func (s *sort) mixed(named []*sort) (rival byte, is bool) {
 	return 0, false
 }
 
+// nearer returns the other name that a second, lesser group of a name is more like than
+// the first of its own: another reader that errs on a worn shape errs on all of it, and
+// its votes name the group wrongly with one voice. It is 0 where there is none. surely
+// says that the shapes are as good as one.
+func (s *sort) nearer(named []*sort) (name byte, surely bool) {
+	var first *sort
+	for _, t := range named {
+		if t.name == s.name && (first == nil || len(t.members) > len(first.members)) {
+			first = t
+		}
+	}
+	if first == nil || first == s {
+		return 0, false
+	}
+	own := dot(s.mean, first.mean)
+	top := own
+	for _, t := range named {
+		if t.name != 0 && t.name != s.name && len(t.members) > len(s.members) {
+			if l := dot(s.mean, t.mean); l > top {
+				top, name = l, t.name
+			}
+		}
+	}
+	return name, top > 0.9 && top > own+0.15
+}
+
+// excludes reports whether every other figure that the group got votes for has a sure
+// group of its own that is much unlike it: in one fount a figure has one shape.
+func (s *sort) excludes(named []*sort) bool {
+	for d, n := range s.votes {
+		if d == s.name || n < 2 {
+			continue
+		}
+		if !slices.ContainsFunc(named, func(t *sort) bool {
+			return t.name == d && t.purity >= 0.9 && len(t.members) >= 8 && dot(s.mean, t.mean) < 0.75
+		}) || slices.ContainsFunc(named, func(t *sort) bool { return t.name == d && dot(s.mean, t.mean) >= 0.75 }) {
+			return false
+		}
+	}
+	return true
+}
+
 // purge parts groups whose votes disagree, by grouping their members more finely.
 func purge(ctx context.Context, groups []*sort) []*sort {
 	var out []*sort
@@ -445,6 +491,12 @@ func nameAll(ctx context.Context, groups []*sort, in Input) error {
 	for _, s := range named {
 		s.rival, s.doubled = s.mixed(named)
 	}
+	for _, s := range named {
+		var surely bool
+		if s.astray, surely = s.nearer(named); surely {
+			s.name, s.by, s.purity, s.astray = 0, "", 0, 0
+		}
+	}
 	// A few glyphs that stand alone, worn or badly cut, bear few votes: they name a
 	// sort only where they agree, and with what the mean looks like.
 	rd := newReader(groups)
@@ -455,9 +507,12 @@ func nameAll(ctx context.Context, groups []*sort, in Input) error {
 		}
 		mean := &glyph{fine: s.mean}
 		rd.read(mean)
-		if mean.name == name && mean.margin > 0.3 || top == total && total >= 4 {
+		if mean.name == name && mean.margin > 0.3 || top == total && total >= 4 && (mean.name == name || mean.margin < leastMargin) {
 			s.name, s.by, s.purity = name, "votes", float64(top)/float64(total)
 		}
+	}
+	for _, s := range groups {
+		s.alone = s.by == "votes" && s.excludes(named)
 	}
 	if in.Name == nil {
 		return nil
@@ -615,6 +670,7 @@ func (c *cutter) word(slot int, cl *cell, rd *reader) Reading {
 	var b strings.Builder
 	var alternatives [][2]byte // position and rival
 	figures, points, commas, others := 0, 0, 0, 0
+	tailed := 0 // behind the point that is
 	for _, g := range cl.glyphs {
 		switch g.kind {
 		case figure:
@@ -669,7 +725,9 @@ func (c *cutter) word(slot int, cl *cell, rd *reader) Reading {
 					alternatives = append(alternatives, [2]byte{byte(b.Len()), g.of.name})
 				case g.sort.doubled:
 					doubt("the group of the %s figure, %c, seems to hold %c too", ordinal(k), g.name, g.sort.rival)
-				case g.sort.purity < leastPurity && !g.sort.seconded:
+				case g.sort.astray != 0:
+					doubt("the group of the %s figure, %c, looks more like %c than like the other %cs", ordinal(k), g.name, g.sort.astray, g.name)
+				case g.sort.purity < leastPurity && !g.sort.seconded && !g.sort.alone:
 					doubt("the group of the %s figure, %c, is named by %.0f %% of the votes alone", ordinal(k), g.name, 100*g.sort.purity)
 				}
 			}
@@ -684,8 +742,7 @@ func (c *cutter) word(slot int, cl *cell, rd *reader) Reading {
 				doubt("the point has %.3f of the square of a figure's height; points have 0.015 and more", a)
 			}
 			if c.tailed(g) {
-				doubt(tailedPoint)
-				alternatives = append(alternatives, [2]byte{byte(b.Len() - 1), ','})
+				tailed = b.Len()
 			}
 		case comma:
 			b.WriteByte(',')
@@ -714,6 +771,10 @@ func (c *cutter) word(slot int, cl *cell, rd *reader) Reading {
 		doubt("%s", why)
 	}
 	r.Text = b.String()
+	if tailed > 0 && thousands(r.Text[:tailed-1]+","+r.Text[tailed:]) {
+		doubt(tailedPoint)
+		alternatives = append(alternatives, [2]byte{byte(tailed - 1), ','})
+	}
 	if points > 1 {
 		doubt("%d points", points)
 	}

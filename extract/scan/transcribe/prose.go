@@ -30,6 +30,10 @@ func (f Figure) Accepted() bool { return f.Sorts.Doubt == "" && f.OCR.Doubt == "
 // numberForm is what is understood of a number in running text.
 var numberForm = regexp.MustCompile(`^-?(?:[0-9]+|[0-9]*\.[0-9]+|[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?)$`)
 
+// commaLike is the form of a number whose thousands a comma would part where it has a
+// point: both readers take a worn or clogged comma for one.
+var commaLike = regexp.MustCompile(`^-?[1-9][0-9]{0,2}(?:,[0-9]{3})*\.[0-9]{3}$`)
+
 // Figure reads the number of the given text in some words of the page of a part, which
 // the engine read and which stand in reading order; where words hold it several times
 // or not at all it is not read.
@@ -120,6 +124,8 @@ func (r *Result) figure(part int, words []Prose, from, n int) Figure {
 		f.doubt(part, r, words, strings.Join(got.Doubts, "; "))
 	case got.Text != number:
 		f.doubt(part, r, words, fmt.Sprintf("sorts reads %q and ocr reads %q", got.Text, number))
+	case commaLike.MatchString(number):
+		f.doubt(part, r, words, "its point may be a comma that parts thousands")
 	case len(got.Shaky) > 0 && f.OCR.Confidence < leastConfidence:
 		// Without the engine's full confidence a shape that is not clear stays so.
 		f.doubt(part, r, words, strings.Join(got.Shaky, "; "))
