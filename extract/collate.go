@@ -389,15 +389,22 @@ func sameKey(text string) string {
 // folded.
 func Label(s string) string {
 	s = strings.Map(func(r rune) rune {
-		switch r {
-		case '–', '—', '−', '‐', '‑':
-			return '-'
-		case '’', '‘':
+		if r == '’' || r == '‘' {
 			return '\''
 		}
-		return r
+		return OneDash(r)
 	}, s)
 	return strings.Join(strings.Fields(strings.TrimRight(s, " .…·")), " ")
+}
+
+// OneDash writes every glyph that readers take a printed dash or minus sign for as a
+// hyphen, and leaves any other rune as it is.
+func OneDash(r rune) rune {
+	switch r {
+	case '–', '—', '−', '‐', '‑':
+		return '-'
+	}
+	return r
 }
 
 // Describe says a difference in plain words.

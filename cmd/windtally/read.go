@@ -277,9 +277,7 @@ func selfCheckNotes(check pdf.SelfCheck, t *extract.Table) []extract.Note {
 }
 
 // oneDash writes every glyph of a dash as a hyphen: the libraries differ in them.
-func oneDash(s string) string { return dashes.Replace(s) }
-
-var dashes = strings.NewReplacer("−", "-", "–", "-", "—", "-", "‐", "-")
+func oneDash(s string) string { return strings.Map(extract.OneDash, s) }
 
 func readSheetTable(s *extract.Study, src *extract.Source, t *extract.Table) (rows []extract.RawRow, notes []extract.Note, err error) {
 	file := "tables/" + t.Name + ".yaml"

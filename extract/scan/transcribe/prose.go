@@ -77,7 +77,7 @@ func (r *Result) figure(part int, words []Prose, from, n int) Figure {
 				in.From = joined.Len()
 			}
 			if c != ' ' {
-				joined.WriteRune(dash(c))
+				joined.WriteRune(extract.OneDash(c))
 			}
 			if pos+k < from+n {
 				to = joined.Len()
@@ -186,15 +186,6 @@ func (p *Page) flatBox(b extract.Rect) extract.Rect {
 
 func sameLine(a, b extract.Rect) bool {
 	return math.Min(a.Y1, b.Y1)-math.Max(a.Y0, b.Y0) > 0.3*math.Min(a.Height(), b.Height()) && b.MidX() > a.MidX()
-}
-
-// dash writes every glyph of a dash as a hyphen.
-func dash(c rune) rune {
-	switch c {
-	case '−', '–', '—', '‐', '‑':
-		return '-'
-	}
-	return c
 }
 
 // Within returns the words of running text whose middle lies in a flat rectangle, line
