@@ -17,8 +17,11 @@ func (f *frame) apart(l *line, cores []core) bool {
 		return false
 	}
 	seen := map[int]bool{}
-	alone := false
+	alone, pointed := false, 0
 	for _, c := range chunks {
+		if i := strings.IndexByte(joined(c.items), '.'); i >= 0 && i+1 < len(joined(c.items)) {
+			pointed++
+		}
 		alone = alone || len(c.items) == 1 && c.items[0].kind == figure
 		at := -1
 		for i, k := range cores {
@@ -31,8 +34,9 @@ func (f *frame) apart(l *line, cores []core) bool {
 		}
 		seen[at] = true
 	}
-	// figures too broken to be known as such still stand one in each column
-	return alone || len(chunks) >= 3 && 10*len(chunks) >= 7*len(cores)
+	// figures too broken to be known as such still have their points, and stand one in
+	// each column
+	return alone || len(chunks) >= 3 && 10*len(chunks) >= 7*len(cores) && 2*pointed >= len(chunks)
 }
 
 // subHead reports whether a line heads a block of rows: one phrase that runs
