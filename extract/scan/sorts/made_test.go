@@ -2,6 +2,7 @@ package sorts_test
 
 import (
 	"context"
+	"fmt"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -18,19 +19,23 @@ import (
 // in twenty wrong: they stand for another reader.
 func TestMadePages(t *testing.T) {
 	for _, c := range []struct {
+		seed uint64
 		page string
 		hard string
 		// accepted is the least share of the cells without a doubt.
 		accepted float64
 	}{
-		{"tuned-001", "detached feet of 3 and 5 that look like points", 0.95},
-		{"tuned-014", "commas of a typewriter", 0.95},
-		{"tuned-026", "noughts broken at head and foot", 0.85},
-		{"tuned-058", "minus signs that are nearly gone", 0.90},
-		{"tuned-109", "thick print in which commas lose their tails", 0.85},
+		{1936, "tuned-001", "detached feet of 3 and 5 that look like points", 0.95},
+		{1936, "tuned-014", "commas of a typewriter", 0.95},
+		{1936, "tuned-026", "noughts broken at head and foot", 0.85},
+		{1936, "tuned-058", "minus signs that are nearly gone", 0.90},
+		{1936, "tuned-109", "thick print in which commas lose their tails", 0.85},
+		{2026, "held-out-045", "blurred print in which all commas of a column lose their tails", 0.85},
+		{1967, "held-out-045", "figures of which two sides are left", 0.75},
+		{1967, "held-out-077", "commas of another typewriter", 0.95},
 	} {
-		t.Run(c.page, func(t *testing.T) {
-			in, want := cells(t, c.page)
+		t.Run(fmt.Sprintf("%s of seed %d", c.page, c.seed), func(t *testing.T) {
+			in, want := cells(t, c.seed, c.page)
 			res, err := sorts.Read(t.Context(), in)
 			if err != nil {
 				t.Fatal(err)
@@ -60,11 +65,11 @@ func TestMadePages(t *testing.T) {
 	}
 }
 
-// cells cuts the figures of a page of the tuned half into slots, with votes, and gives
-// what was set in each.
-func cells(t *testing.T, name string) (sorts.Input, [][]string) {
+// cells cuts the figures of a made page into slots, with votes, and gives what was set
+// in each.
+func cells(t *testing.T, seed uint64, name string) (sorts.Input, [][]string) {
 	t.Helper()
-	plan, err := press.Plan(press.Tuned)
+	plan, err := press.PlanOf(name[:strings.LastIndexByte(name, '-')], seed)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -94,7 +99,7 @@ func cells(t *testing.T, name string) (sorts.Input, [][]string) {
 }
 
 func TestReadStops(t *testing.T) {
-	in, _ := cells(t, "tuned-001")
+	in, _ := cells(t, 1936, "tuned-001")
 	ctx, stop := context.WithCancel(t.Context())
 	stop()
 	if _, err := sorts.Read(ctx, in); err != context.Canceled {

@@ -638,6 +638,7 @@ func (c *cutter) judge(cells []cell, rd *reader) []Reading {
 	for i := range cells {
 		out[i] = c.word(i, &cells[i], rd)
 	}
+	c.commas(cells, out)
 	c.conventions(out)
 	c.signs(out)
 	c.alignment(cells, out, c.spacing(cells, out))

@@ -319,6 +319,36 @@ func (r *Result) weigh(engine bool) {
 			k.OCR.Doubt = fmt.Sprintf("differs from clear shapes in %d of %d cells of this type", clear-same, clear)
 		}
 	})
+	for _, cells := range r.Cells {
+		distrust(cells)
+	}
+}
+
+// leastClear is the share of a table's figures that must be clear for any of them to be
+// vouched for: of a page that stands on its head, or that is ruined, a few look clear.
+const leastClear = 0.5
+
+// distrust doubts all figures of a table of which most are doubted.
+func distrust(cells []Cell) {
+	var vouched []*Cell
+	figures := 0
+	for i := range cells {
+		k := &cells[i]
+		if k.Blank || k.Letters {
+			continue
+		}
+		figures++
+		if _, ok, _ := k.Settle(); ok {
+			vouched = append(vouched, k)
+		}
+	}
+	if figures < 8 || float64(len(vouched)) >= leastClear*float64(figures) {
+		return
+	}
+	for _, k := range vouched {
+		k.Sorts.Doubt = fmt.Sprintf("of the table's %d figures %d alone are clear", figures, len(vouched))
+		k.hard = true
+	}
 }
 
 // otherwise is the engine's doubt where it has the same figures: their points and signs
