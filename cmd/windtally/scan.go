@@ -11,6 +11,7 @@ import (
 
 	"windtally/extract"
 	"windtally/extract/grid"
+	"windtally/extract/pdf"
 	"windtally/extract/scan"
 	"windtally/extract/scan/layout"
 	"windtally/extract/scan/ocr"
@@ -20,8 +21,8 @@ import (
 	"github.com/urfave/cli/v2"
 )
 
-// scanDPI is the resolution at which a page of a PDF is drawn to be read: that of
-// most scans of reports.
+// scanDPI is the resolution at which a page of a PDF is drawn to be read where it holds
+// no scan: that of most scans of reports.
 const scanDPI = 300
 
 // readers says with what the page images of a source are read, and where results are
@@ -48,6 +49,21 @@ func (p *program) readers(c *cli.Context, s *extract.Study, src *extract.Source)
 // pageImage returns one page of a source as a person sees it, and its resolution: of a
 // PDF drawn at dpi, of an image file as the file says.
 func (p *program) pageImage(c *cli.Context, s *extract.Study, src *extract.Source, page int, dpi float64) (image.Image, float64, error) {
+	return p.draw(c, s, src, page, func(r pdf.Reader, file string) ([]byte, float64, error) {
+		data, err := r.Render(c.Context, file, page, dpi)
+		return data, dpi, err
+	})
+}
+
+// scannedPage returns one page of a source as pageImage does, a scanned page of a PDF on
+// the pixels of its scan.
+func (p *program) scannedPage(c *cli.Context, s *extract.Study, src *extract.Source, page int) (image.Image, float64, error) {
+	return p.draw(c, s, src, page, func(r pdf.Reader, file string) ([]byte, float64, error) {
+		return r.Scan(c.Context, file, page, scanDPI)
+	})
+}
+
+func (p *program) draw(c *cli.Context, s *extract.Study, src *extract.Source, page int, draw func(pdf.Reader, string) ([]byte, float64, error)) (image.Image, float64, error) {
 	file := s.SourceFile(src)
 	if sourceKind(src.File) == "image" {
 		f, err := scan.Open(file)
@@ -60,7 +76,7 @@ func (p *program) pageImage(c *cli.Context, s *extract.Study, src *extract.Sourc
 	if err != nil {
 		return nil, 0, err
 	}
-	data, err := r.Render(c.Context, file, page, dpi)
+	data, dpi, err := draw(r, file)
 	if err != nil {
 		return nil, 0, err
 	}
@@ -71,7 +87,7 @@ func (p *program) pageImage(c *cli.Context, s *extract.Study, src *extract.Sourc
 // openPage makes one page of a source ready to be read, or says on its sheet why it
 // cannot be.
 func (p *program) openPage(c *cli.Context, s *extract.Study, src *extract.Source, page int, o transcribe.Options, r *room) (*transcribe.Page, error) {
-	img, dpi, err := p.pageImage(c, s, src, page, scanDPI)
+	img, dpi, err := p.scannedPage(c, s, src, page)
 	if err != nil {
 		return nil, placed(err, "sources/"+src.File, src.File)
 	}

@@ -138,21 +138,40 @@ func (r Reader) Pages(ctx context.Context, file string, pages []int) ([]extract.
 // has no colour and RGB otherwise, turned as a person sees it, on white.
 // A size beyond 40 million pixels is refused.
 func (r Reader) Render(ctx context.Context, file string, page int, dpi float64) ([]byte, error) {
+	image, _, err := r.draw(ctx, file, page, opRender, dpi)
+	return image, err
+}
+
+// Scan returns the page as Render does. Where one picture fills most of the page, as the
+// scan of a printed page does, it is drawn on the pixels of that picture, so that none
+// is made of two: used is its resolution in dots an inch, and dpi that of other pages.
+// A picture finer than 450 dots an inch is drawn at a whole fraction of its resolution.
+func (r Reader) Scan(ctx context.Context, file string, page int, dpi float64) (image []byte, used float64, err error) {
+	return r.draw(ctx, file, page, opScan, dpi)
+}
+
+func (r Reader) draw(ctx context.Context, file string, page int, op string, dpi float64) (image []byte, used float64, err error) {
 	if !(dpi > 0) || math.IsInf(dpi, 0) {
-		return nil, &extract.Error{File: filepath.Base(file), Page: page,
+		return nil, 0, &extract.Error{File: filepath.Base(file), Page: page,
 			Msg: fmt.Sprintf("resolution %g dpi: want a positive number, for example 300", dpi)}
 	}
-	var image []byte
-	_, err := r.call(ctx, file, request{Op: opRender, Pages: []int{page}, DPI: dpi}, func(kind byte, payload []byte) error {
-		if kind == frameImage {
+	_, err = r.call(ctx, file, request{Op: op, Pages: []int{page}, DPI: dpi}, func(kind byte, payload []byte) error {
+		switch kind {
+		case frameImage:
 			image = bytes.Clone(payload)
+		case frameDPI:
+			v, err := strconv.ParseFloat(string(payload), 64)
+			if err != nil {
+				return err
+			}
+			used = v
 		}
 		return nil
 	})
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
-	return image, nil
+	return image, used, nil
 }
 
 // usage is what a finished child used; the tests hold it against the limits.

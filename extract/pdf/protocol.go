@@ -13,7 +13,7 @@ type request struct {
 	Op     string
 	Size   int64   // of the file that follows
 	Pages  []int   // from 1; null means all
-	DPI    float64 // render only
+	DPI    float64 // render and scan only
 	Cache  string  // folder of the compilation cache; "" for the user's
 	Memory uint64  // bytes
 }
@@ -22,6 +22,7 @@ const (
 	opInfo   = "info"
 	opPages  = "pages"
 	opRender = "render"
+	opScan   = "scan"   // as render, on the pixels of the picture that fills the page
 	opGlyphs = "glyphs" // the second reader of a self-check
 )
 
@@ -31,6 +32,7 @@ const (
 	frameInfo   byte = 'i' // Info as JSON
 	framePage   byte = 'p' // extract.Page as JSON
 	frameImage  byte = 'g' // PNG
+	frameDPI    byte = 'u' // resolution of the image, decimal
 	frameGlyphs byte = 't' // []glyph as JSON
 	frameError  byte = 'e' // extract.Error as JSON; ends the answer
 	frameDone   byte = 'd' // ends the answer

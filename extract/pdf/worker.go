@@ -23,6 +23,7 @@ import (
 	pdfiumerrors "github.com/klippa-app/go-pdfium/errors"
 	"github.com/klippa-app/go-pdfium/references"
 	"github.com/klippa-app/go-pdfium/requests"
+	"github.com/klippa-app/go-pdfium/structs"
 	"github.com/klippa-app/go-pdfium/webassembly"
 	"github.com/tetratelabs/wazero"
 	"github.com/tetratelabs/wazero/api"
@@ -157,10 +158,13 @@ func answer(ctx context.Context, req request, file []byte, out *bufio.Writer) (e
 			if p, err = d.page(n); err == nil {
 				err = writeJSON(out, framePage, p)
 			}
-		case opRender:
+		case opRender, opScan:
 			var img []byte
-			if img, err = d.render(n, req.DPI); err == nil {
-				err = writeFrame(out, frameImage, img)
+			var dpi float64
+			if img, dpi, err = d.render(n, req.DPI, req.Op == opScan); err == nil {
+				if err = writeFrame(out, frameDPI, strconv.AppendFloat(nil, dpi, 'g', -1, 64)); err == nil {
+					err = writeFrame(out, frameImage, img)
+				}
 			}
 		default:
 			err = fmt.Errorf("worker: request: unknown operation %q", req.Op)
@@ -508,6 +512,40 @@ type gather struct {
 	rules  []extract.Rule
 	images int
 	points int
+
+	pictured bool // whether pictures are wanted, and nothing else
+	pictures []picture
+}
+
+// picture is an image on a page: where a person sees it, in points, and how many pixels
+// it has that way up.
+type picture struct {
+	box           extract.Rect
+	width, height float64
+}
+
+func (g *gather) picture(obj references.FPDF_PAGEOBJECT, m matrix) error {
+	own, err := g.matrix(obj)
+	if err != nil {
+		return err
+	}
+	m = own.then(m)
+	size, err := g.d.in.FPDFImageObj_GetImagePixelSize(&requests.FPDFImageObj_GetImagePixelSize{ImageObject: obj})
+	if err != nil {
+		return nil // a broken image is drawn as far as it goes
+	}
+	x0, y0 := m.point(0, 0)
+	x1, y1 := m.point(1, 1)
+	p := picture{box: g.frame.rect(x0, y0, x1, y1), width: float64(size.Width), height: float64(size.Height)}
+	level, upright := math.Abs(m.a)+math.Abs(m.d), math.Abs(m.b)+math.Abs(m.c)
+	switch {
+	case math.Min(level, upright) > 0.001*math.Max(level, upright):
+		return nil // askew: its pixels cannot be kept
+	case (upright > level) != (g.frame.turn == 90 || g.frame.turn == 270):
+		p.width, p.height = p.height, p.width
+	}
+	g.pictures = append(g.pictures, p)
+	return nil
 }
 
 func (g *gather) page(page references.FPDF_PAGE) error {
@@ -536,7 +574,13 @@ func (g *gather) object(obj references.FPDF_PAGEOBJECT, m matrix, depth int) err
 	switch kind.Type {
 	case enums.FPDF_PAGEOBJ_IMAGE:
 		g.images++
+		if g.pictured {
+			return g.picture(obj, m)
+		}
 	case enums.FPDF_PAGEOBJ_PATH:
+		if g.pictured {
+			return nil
+		}
 		return g.path(obj, m)
 	case enums.FPDF_PAGEOBJ_FORM:
 		if depth >= maxNest {
@@ -639,47 +683,114 @@ func (g *gather) path(obj references.FPDF_PAGEOBJECT, m matrix) error {
 	return nil
 }
 
-// render draws a page on white, as a person sees it.
-func (d *document) render(n int, dpi float64) ([]byte, error) {
+// raster is a grid of pixels on a page: scale is pixels a point, shift where the page's
+// corner lies.
+type raster struct {
+	scaleX, scaleY, shiftX, shiftY float64
+	width, height                  int
+}
+
+const (
+	// leastFilled is the share of a page that a picture fills which is its scan.
+	leastFilled = 0.5
+	// finest is the resolution, in dots an inch, beyond which a scan is drawn smaller:
+	// figures gain nothing from more.
+	finest, coarser = 450.0, 300.0
+	// leastScan is what no scan of print is below.
+	leastScan = 60.0
+)
+
+// scanned returns the raster of the picture that fills a page, the finest where several
+// do.
+func (d *document) scanned(page references.FPDF_PAGE, f frame) (raster, bool) {
+	g := gather{d: d, frame: f, pictured: true}
+	if err := g.page(page); err != nil {
+		return raster{}, false
+	}
+	w, h := f.size()
+	var best raster
+	for _, p := range g.pictures {
+		if p.box.Width()*p.box.Height() < leastFilled*w*h {
+			continue
+		}
+		r := raster{scaleX: p.width / p.box.Width(), scaleY: p.height / p.box.Height()}
+		if n := math.Round(72 * r.scaleX / coarser); 72*r.scaleX > finest {
+			r.scaleX, r.scaleY = r.scaleX/n, r.scaleY/n
+		}
+		// Pixels that are not square would be seen so.
+		if r.scaleX <= best.scaleX || 72*r.scaleX < leastScan || math.Abs(r.scaleX/r.scaleY-1) > 0.02 {
+			continue
+		}
+		r.shiftX = math.Round(p.box.X0*r.scaleX) - p.box.X0*r.scaleX
+		r.shiftY = math.Round(p.box.Y0*r.scaleY) - p.box.Y0*r.scaleY
+		if pw, ph := math.Ceil(w*r.scaleX-1e-3), math.Ceil(h*r.scaleY-1e-3); pw*ph <= maxPixels {
+			r.width, r.height = max(int(pw), 1), max(int(ph), 1)
+			best = r
+		}
+	}
+	return best, best.width > 0
+}
+
+// render draws a page on white, as a person sees it: at dpi or, where a scan is wanted
+// and fills the page, on its pixels.
+func (d *document) render(n int, dpi float64, scan bool) (image []byte, used float64, err error) {
 	ref, f, err := d.loadPage(n)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	defer d.closePage(ref)
-	w, h := f.size()
-	pw, ph := math.Ceil(w*dpi/72-1e-6), math.Ceil(h*dpi/72-1e-6)
-	if pw*ph > maxPixels {
-		return nil, &extract.Error{Page: n, Msg: fmt.Sprintf("at %g dpi the page has %.0f x %.0f = %.0f million pixels; the limit is %d million", dpi, pw, ph, pw*ph/1e6, maxPixels/1_000_000)}
+	r, ok := raster{}, false
+	if scan {
+		r, ok = d.scanned(ref, f)
 	}
-	width, height := max(int(pw), 1), max(int(ph), 1)
+	if ok {
+		dpi = 72 * (r.scaleX + r.scaleY) / 2
+	} else {
+		w, h := f.size()
+		pw, ph := math.Ceil(w*dpi/72-1e-6), math.Ceil(h*dpi/72-1e-6)
+		if pw*ph > maxPixels {
+			return nil, 0, &extract.Error{Page: n, Msg: fmt.Sprintf("at %g dpi the page has %.0f x %.0f = %.0f million pixels; the limit is %d million", dpi, pw, ph, pw*ph/1e6, maxPixels/1_000_000)}
+		}
+		r.width, r.height = max(int(pw), 1), max(int(ph), 1)
+	}
+	width, height := r.width, r.height
 	bmp, err := d.in.FPDFBitmap_Create(&requests.FPDFBitmap_Create{Width: width, Height: height})
 	if err != nil {
-		return nil, d.readError(n, err)
+		return nil, 0, d.readError(n, err)
 	}
 	if _, err := d.in.FPDFBitmap_FillRect(&requests.FPDFBitmap_FillRect{Bitmap: bmp.Bitmap, Width: width, Height: height, Color: 0xFFFFFFFF}); err != nil {
-		return nil, d.readError(n, err)
+		return nil, 0, d.readError(n, err)
 	}
-	if _, err := d.in.FPDF_RenderPageBitmap(&requests.FPDF_RenderPageBitmap{
-		Bitmap: bmp.Bitmap, Page: requests.Page{ByReference: &ref}, SizeX: width, SizeY: height,
-		Flags: enums.FPDF_RENDER_FLAG_ANNOT | enums.FPDF_RENDER_FLAG_RENDER_LIMITEDIMAGECACHE,
-	}); err != nil {
-		return nil, d.readError(n, err)
+	const flags = enums.FPDF_RENDER_FLAG_ANNOT | enums.FPDF_RENDER_FLAG_RENDER_LIMITEDIMAGECACHE
+	if ok {
+		_, err = d.in.FPDF_RenderPageBitmapWithMatrix(&requests.FPDF_RenderPageBitmapWithMatrix{
+			Bitmap: bmp.Bitmap, Page: requests.Page{ByReference: &ref}, Flags: flags,
+			Matrix:   structs.FPDF_FS_MATRIX{A: float32(r.scaleX), D: float32(r.scaleY), E: float32(r.shiftX), F: float32(r.shiftY)},
+			Clipping: structs.FPDF_FS_RECTF{Right: float32(width), Bottom: float32(height)},
+		})
+	} else {
+		_, err = d.in.FPDF_RenderPageBitmap(&requests.FPDF_RenderPageBitmap{
+			Bitmap: bmp.Bitmap, Page: requests.Page{ByReference: &ref}, SizeX: width, SizeY: height, Flags: flags,
+		})
+	}
+	if err != nil {
+		return nil, 0, d.readError(n, err)
 	}
 	stride, err := d.in.FPDFBitmap_GetStride(&requests.FPDFBitmap_GetStride{Bitmap: bmp.Bitmap})
 	if err != nil {
-		return nil, d.readError(n, err)
+		return nil, 0, d.readError(n, err)
 	}
 	buf, err := d.in.FPDFBitmap_GetBuffer(&requests.FPDFBitmap_GetBuffer{Bitmap: bmp.Bitmap})
 	if err != nil {
-		return nil, d.readError(n, err)
+		return nil, 0, d.readError(n, err)
 	}
 	img := seenImage(buf.Buffer, width, height, stride.Stride)
 	var out bytes.Buffer
 	enc := png.Encoder{CompressionLevel: png.BestSpeed}
 	if err := enc.Encode(&out, img); err != nil {
-		return nil, d.readError(n, err)
+		return nil, 0, d.readError(n, err)
 	}
-	return out.Bytes(), nil
+	return out.Bytes(), dpi, nil
 }
 
 // seenImage turns pixels of blue, green, red and one unused byte into an image.

@@ -397,7 +397,7 @@ func (s *sort) mixed(named []*sort) (rival byte, is bool) {
 		}
 		other, own := float32(-1), dot(b.mean, a.mean)
 		for _, t := range named {
-			if t.name == d {
+			if t.name == d && t.astray == 0 {
 				other = max(other, dot(b.mean, t.mean))
 			}
 		}
@@ -489,13 +489,14 @@ func nameAll(ctx context.Context, groups []*sort, in Input) error {
 		}
 	}
 	for _, s := range named {
-		s.rival, s.doubled = s.mixed(named)
-	}
-	for _, s := range named {
 		var surely bool
 		if s.astray, surely = s.nearer(named); surely {
 			s.name, s.by, s.purity, s.astray = 0, "", 0, 0
 		}
+	}
+	named = slices.DeleteFunc(named, func(s *sort) bool { return s.name == 0 })
+	for _, s := range named {
+		s.rival, s.doubled = s.mixed(named)
 	}
 	// A few glyphs that stand alone, worn or badly cut, bear few votes: they name a
 	// sort only where they agree, and with what the mean looks like.
@@ -724,7 +725,8 @@ func (c *cutter) word(slot int, cl *cell, rd *reader) Reading {
 				case g.of != nil && g.of.name != 0 && g.of.name != g.name:
 					shaky("the %s figure stands in the group of %c and is nearest to %c", ordinal(k), g.of.name, g.name)
 					alternatives = append(alternatives, [2]byte{byte(b.Len()), g.of.name})
-				case g.sort.doubled:
+				// In a group that is nearly pure only what nobody else takes for its name.
+				case g.sort.doubled && (g.sort.purity < 0.95 || !slices.Contains(g.votes, g.name)):
 					doubt("the group of the %s figure, %c, seems to hold %c too", ordinal(k), g.name, g.sort.rival)
 				case g.sort.astray != 0:
 					doubt("the group of the %s figure, %c, looks more like %c than like the other %cs", ordinal(k), g.name, g.sort.astray, g.name)
