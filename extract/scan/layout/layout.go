@@ -611,9 +611,8 @@ func (t *Table) rowOfHeads() bool {
 	}
 	row.Top, row.Bottom = median(tops), median(feet)
 	row.Baseline = row.Bottom
-	t.Heads = others
 	t.Rows = append([]Row{row}, t.Rows...)
-	t.headBoxes()
+	t.unhead(line, others)
 	return true
 }
 
@@ -680,16 +679,38 @@ func (t *Table) headBlock(p *Page) {
 	}
 	sort.Ints(sub.Marks)
 	sub.Text = strings.Join(texts, " ")
-	t.Heads = others
-	t.headBoxes()
+	t.unhead(line, others)
 	t.SubHeads = append([]Line{sub}, t.SubHeads...)
 	t.Rows = append([]Row{{SubHead: &sub, Top: sub.Box.Y0, Bottom: sub.Box.Y1, Baseline: sub.Box.Y1}}, t.Rows...)
 }
 
-// headBoxes gives every column the box of the head words over it alone.
-func (t *Table) headBoxes() {
+// unhead takes the last line of the heads, from left to right, from them: from the text
+// of the columns that it stands over, and from the boxes.
+func (t *Table) unhead(line, others []Line) {
+	t.Heads = others
+	var phrases []string
+	for i, l := range line {
+		if i > 0 && l.Box.X0-line[i-1].Box.X1 <= 1.5*t.Figure {
+			phrases[len(phrases)-1] += " " + l.Text
+		} else {
+			phrases = append(phrases, l.Text)
+		}
+	}
 	for i := range t.Columns {
 		c := &t.Columns[i]
+		whole := false
+		for _, phrase := range phrases {
+			if head, ok := strings.CutSuffix(c.Head, phrase); ok && !whole && strings.Contains(phrase, " ") {
+				c.Head, whole = strings.TrimSpace(head), true
+			}
+		}
+		if !whole {
+			for k := len(line) - 1; k >= 0; k-- {
+				if m := line[k].Box.MidX(); m > c.X0 && m < c.X1 {
+					c.Head = strings.TrimSpace(strings.TrimSuffix(c.Head, line[k].Text))
+				}
+			}
+		}
 		c.HeadBox = extract.Rect{}
 		for _, l := range t.Heads {
 			if l.Box.MidX() > c.X0 && l.Box.MidX() < c.X1 && l.Box.X0 > c.X0-t.Figure && l.Box.X1 < c.X1+t.Figure {
