@@ -2,6 +2,7 @@ package extract
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -166,9 +167,10 @@ type Basis struct {
 
 // Configuration is the state of the tested article. A deflection is "up",
 // "not-stated", a reference to a cell ("column KEY", "given KEY"), or a quoted figure that must
-// stand in the row's own printed label.
+// stand in the row's own printed label. A flap of two kinds is both joined by a plus
+// sign: "slotted+area-increasing".
 type Configuration struct {
-	Flap       string `yaml:"flap,omitempty" validate:"omitempty,oneof=none plain split slotted area-increasing other not-stated"`
+	Flap       string `yaml:"flap,omitempty" validate:"omitempty,flaptype"`
 	Deflection string `yaml:"deflection,omitempty"`
 	State      string `yaml:"state,omitempty" validate:"omitempty,oneof=lowered loaded"`
 	Slats      string `yaml:"slats,omitempty" validate:"omitempty,oneof=none closed open automatic not-stated"`
@@ -176,6 +178,21 @@ type Configuration struct {
 	Propeller  string `yaml:"propeller,omitempty" validate:"omitempty,plain"`
 	Power      string `yaml:"power,omitempty" validate:"omitempty,oneof=off idle on not-stated none"`
 	Trim       string `yaml:"trim,omitempty" validate:"omitempty,oneof=trimmed untrimmed not-stated"`
+}
+
+// FlapType reports whether a text names a kind of flap, or says that there is none or
+// that the source does not say.
+func FlapType(s string) bool {
+	if s == "none" || s == "not-stated" {
+		return true
+	}
+	kinds := strings.Split(s, "+")
+	for i, k := range kinds {
+		if !slices.Contains([]string{"plain", "split", "slotted", "area-increasing", "other"}, k) || slices.Contains(kinds[:i], k) {
+			return false
+		}
+	}
+	return true
 }
 
 // Subject is subjects/<name>.yaml: which rows of which tables make up the record

@@ -87,6 +87,7 @@ func newValidator() *validator.Validate {
 		"tableid":   form(tableIDForm),
 		"shapename": form(shapeNameForm),
 		"plain":     func(fl validator.FieldLevel) bool { return PlainText(fl.Field().String()) == nil },
+		"flaptype":  func(fl validator.FieldLevel) bool { return FlapType(fl.Field().String()) },
 		"cellref":   func(fl validator.FieldLevel) bool { _, _, ok := CellRef(fl.Field().String()); return ok },
 	}
 	for name, fn := range rules {
@@ -360,6 +361,8 @@ func faultText(path string, f validator.FieldError, there bool) string {
 		return fmt.Sprintf("%s; it should be the one figure that the picture shows, \"0\" to \"9\", \"?\" where it shows none or two mixed, or \"\" as long as nobody has looked", is)
 	case "oneof":
 		return fmt.Sprintf("%s; it should be one of: %s", is, strings.ReplaceAll(f.Param(), " ", ", "))
+	case "flaptype":
+		return fmt.Sprintf("%s; it should be one of: none, plain, split, slotted, area-increasing, other, not-stated, or two kinds of flap joined by a plus sign", is)
 	case "key":
 		return fmt.Sprintf("%s is %q; a key is a letter followed by letters, figures, _ . or -", path, got)
 	case "slug":

@@ -63,7 +63,7 @@ var (
 			return "does not apply"
 		}
 		return b.Configuration.Flap
-	}, "none, plain, split, slotted, area-increasing, other or not-stated"}
+	}, "none, plain, split, slotted, area-increasing, other, two of them joined by a plus sign, or not-stated"}
 	needDeflection = need{"configuration.deflection", func(b extract.Basis) string {
 		if f := b.Configuration.Flap; f == "" || f == "none" || f == "not-stated" {
 			return "does not apply"
@@ -179,6 +179,10 @@ var quantities = []Quantity{
 	{Name: "flap chord", Symbol: "c_f", Canonical: "m", Group: Characteristic, also: []string{"flap chord"}},
 	{Name: "flap span", Symbol: "b_f", Canonical: "m", Group: Characteristic, also: []string{"flap span"}},
 	{Name: "flap area", Symbol: "S_f", Canonical: "m2", Group: Characteristic, also: []string{"flap area"}},
+	{Name: "flap-chord ratio", Symbol: "c_f/c", Canonical: "1", Group: Characteristic, needs: []need{needFlap}, also: []string{"cf/c", "c_f/c", "flap-chord ratio", "flap chord ratio", "ratio of flap chord"}},
+	{Name: "flap-span ratio", Symbol: "b_f/b", Canonical: "1", Group: Characteristic, needs: []need{needFlap}, also: []string{"bf/b", "b_f/b", "flap-span ratio", "flap span ratio", "ratio of flap span"}},
+	// of an area-increasing flap: chord with the flap out to chord with it drawn in
+	{Name: "chord extension", Symbol: "c'/c", Canonical: "1", Group: Characteristic, needs: []need{needFlap, needDeflection}, also: []string{"c'/c", "chord extension", "extended chord ratio"}},
 	{Name: "length", Symbol: "l", Canonical: "m", Group: Characteristic, also: []string{"length"}},
 	{Name: "wing loading", Symbol: "W/S", Canonical: "Pa", Group: Characteristic, needs: []need{needCondition}, also: []string{"wing loading"}, stepped: true},
 	{Name: "power loading", Symbol: "W/P", Canonical: "N/W", Group: Characteristic, needs: []need{needCondition, needRating}, also: []string{"power loading"}, stepped: true},
