@@ -176,14 +176,8 @@ func LiftingLine(w StraightWing, terms int) (SpanLoading, error) {
 	d := domain{relation: "lifting line"}
 	d.positive("span", w.Span)
 	d.require(terms >= 1 && terms <= MaxLiftingLineTerms, "number of terms", float64(terms), fmt.Sprintf("1 to %d", MaxLiftingLineTerms))
-	given := func(f SpanFunction) float64 {
-		if f == nil {
-			return 0
-		}
-		return 1
-	}
-	d.require(w.Chord != nil, "functions of the chord", given(w.Chord), "1")
-	d.require(w.SectionSlope != nil, "functions of the section slope", given(w.SectionSlope), "1")
+	d.require(w.Chord != nil, "chord", 0, "a function of eta")
+	d.require(w.SectionSlope != nil, "section slope", 0, "a function of eta")
 	if d.err != nil {
 		return SpanLoading{}, d.err
 	}
