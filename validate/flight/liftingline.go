@@ -166,11 +166,14 @@ type SpanLoading struct {
 // definite, and the slope converges from below, the faster for being stationary.
 // With one point a term it would be Glauert's collocation.
 //
-// span more than 0; terms 1 to MaxLiftingLineTerms, 40 being good to 1e-4 in the
-// loading of straight and rounded tapers. Good for aspect ratios from about 4,
-// incompressible flow, below the stall, where the sections are linear in alpha; no
-// sweep. A step in chord, slope or twist costs an error of 1/2000 of the step. A
-// tip that runs out to a cusp (chord falling faster than 1-eta) is refused.
+// span more than 0; terms 1 to MaxLiftingLineTerms. Measured on straight tapers with
+// and without twist, 40 terms are within 2e-4 of their limit in the loading at A = 6
+// and 6e-4 at A = 20, nearly all of it at the kink of the root, and within 1e-6 in
+// slope, delta and angle of zero lift; twice the terms leave a quarter. Good for
+// aspect ratios from about 4, incompressible flow, below the stall, where the
+// sections are linear in alpha; no sweep. A step of chord, slope or twist is placed
+// to 1/2000 of the span, and the loading rings beside it: give it width. A tip that
+// runs out to a cusp (chord falling much faster than 1-eta) is refused.
 // Source: Prandtl; Glauert, The Elements of Aerofoil and Airscrew Theory, ch. XI.
 func LiftingLine(w StraightWing, terms int) (SpanLoading, error) {
 	d := domain{relation: "lifting line"}
@@ -196,21 +199,23 @@ func LiftingLine(w StraightWing, terms int) (SpanLoading, error) {
 	for j := stations - 1; j >= 0; j-- {
 		theta := (float64(j) + 0.5) * step
 		sin, cos := math.Sincos(theta)
-		chord, slope := w.Chord(cos), w.SectionSlope(cos)
-		at := fmt.Sprintf(" at eta %.6f", cos)
-		d.positive("chord"+at, chord)
-		d.positive("section slope (per rad)"+at, slope)
-		largest = max(largest, chord)
-		if j == 0 {
-			d.require(chord > 1e-3*largest*(1-cos), "chord"+at, chord, "a tip that does not run out to a cusp")
-		}
-		angle := 0.0
+		chord, slope, angle := w.Chord(cos), w.SectionSlope(cos), 0.0
 		if w.Twist != nil {
 			angle = w.Twist(cos)
-			d.finite("twist (rad)"+at, angle)
 		}
-		if d.err != nil {
-			return SpanLoading{}, d.err
+		largest = max(largest, slope*chord)
+		// Asked as one question, for the texts cost more than the sums.
+		if !(positiveFinite(chord) && positiveFinite(slope) && !math.IsNaN(angle) && !math.IsInf(angle, 0)) || j == 0 {
+			at := fmt.Sprintf(" at eta %.6f", cos)
+			d.positive("chord"+at, chord)
+			d.positive("section slope (per rad)"+at, slope)
+			d.finite("twist (rad)"+at, angle)
+			if j == 0 {
+				d.require(slope*chord > 1e-3*largest*(1-cos), "chord times section slope"+at, slope*chord, "a tip that does not run out to a cusp")
+			}
+			if d.err != nil {
+				return SpanLoading{}, d.err
+			}
 		}
 		area += chord * sin * step
 		slopeArea += slope * chord * sin * step
@@ -466,6 +471,8 @@ func wall(relation string, wallFactor, wingArea, sectionArea, cl float64) domain
 	d.finite("CL", cl)
 	return d
 }
+
+func positiveFinite(v float64) bool { return v > 0 && !math.IsInf(v, 1) }
 
 // factorize replaces the lower triangle of a symmetric positive definite matrix by
 // its Cholesky factor, and reports whether it is one.

@@ -109,6 +109,23 @@ func TestLiftingLineElliptic(t *testing.T) {
 	}
 }
 
+// The line sees chord times section slope alone: a rectangular wing whose slope
+// falls off as an ellipse is loaded as an ellipse, and its mean slope is pi/4 of the
+// root's.
+func TestLiftingLineSectionSlope(t *testing.T) {
+	of := value(t)
+	wing := StraightWing{Span: 6, Chord: Uniform(1), SectionSlope: EllipticChord(6)}
+	l, err := LiftingLine(wing, 40)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "mean section slope", l.MeanSectionSlope, 6*math.Pi/4, 1e-6)
+	near(t, "slope", l.Slope, 6*math.Pi/4/(1+6*math.Pi/4/(math.Pi*6)), 1e-6)
+	near(t, "tau", l.Tau, 0, 1e-6)
+	near(t, "delta", l.Delta, 0, 1e-6)
+	near(t, "loading", of(l.Additional(0.6)), 4/math.Pi*0.8, 1e-6)
+}
+
 // An elliptic wing whose section slope and span are not 1 and whose twist is
 // linear has a solution in closed form: |cos| sin = sum k_n sin(n theta) with
 // k_n = -(4/pi) sin(n pi/2)/(n^2-4), so that A_n = k_n twist/(pi A/a0 + n)
@@ -569,7 +586,9 @@ func TestLiftingLineDomain(t *testing.T) {
 		{wing(func(w *StraightWing) { w.Chord = Uniform(inf) }, 8), "lifting line: chord at eta 0.000383 is +Inf: want a finite number"},
 		{wing(func(w *StraightWing) { w.SectionSlope = Uniform(0) }, 8), "lifting line: section slope (per rad) at eta 0.000383 is 0: want more than 0"},
 		{wing(func(w *StraightWing) { w.Twist = Uniform(nan) }, 8), "lifting line: twist (rad) at eta 0.000383 is NaN: want a finite number"},
-		{wing(func(w *StraightWing) { w.Chord = func(eta float64) float64 { return max(1e-12, (1-eta)*(1-eta)) } }, 8), "lifting line: chord at eta 1.000000 is 1e-12: want a tip that does not run out to a cusp"},
+		{wing(func(w *StraightWing) {
+			w.SectionSlope = func(eta float64) float64 { return max(1e-12, (1-eta)*(1-eta)) }
+		}, 8), "lifting line: chord times section slope at eta 1.000000 is 1e-12: want a tip that does not run out to a cusp"},
 		{call(sound.Additional(1.01)), "additional span loading: station eta is 1.01: want 0 to 1"},
 		{call(sound.Basic(-0.1)), "basic span loading: station eta is -0.1: want 0 to 1"},
 		{call(sound.InducedAngle(0.5, 1)), "induced angle: station eta is 1: want 0 to less than 1"},
