@@ -173,7 +173,7 @@ type SpanLoading struct {
 // aspect ratios from about 4, incompressible flow, below the stall, where the
 // sections are linear in alpha; no sweep. A step of chord, slope or twist is placed
 // to 1/2000 of the span, and the loading rings beside it: give it width. A tip that
-// runs out to a cusp (chord falling much faster than 1-eta) is refused.
+// runs out to a cusp (chord falling as (1-eta)^2) is refused.
 // Source: Prandtl; Glauert, The Elements of Aerofoil and Airscrew Theory, ch. XI.
 func LiftingLine(w StraightWing, terms int) (SpanLoading, error) {
 	d := domain{relation: "lifting line"}
@@ -211,7 +211,7 @@ func LiftingLine(w StraightWing, terms int) (SpanLoading, error) {
 			d.positive("section slope (per rad)"+at, slope)
 			d.finite("twist (rad)"+at, angle)
 			if j == 0 {
-				d.require(slope*chord > 1e-3*largest*(1-cos), "chord times section slope"+at, slope*chord, "a tip that does not run out to a cusp")
+				d.require(slope*chord > 1e-4*largest*(1-cos), "chord times section slope"+at, slope*chord, "a tip that does not run out to a cusp")
 			}
 			if d.err != nil {
 				return SpanLoading{}, d.err

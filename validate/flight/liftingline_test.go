@@ -440,7 +440,7 @@ func TestTR572AdditionalLoadingOutboard(t *testing.T) {
 
 // NACA TR 572, Table I at the root, PDF page 20, two rows keyed once by eye: Lb =
 // c clb/(twist a0 S/b) for linear twist. Four points give the printed figures back.
-// What they converge to is 3 to 8 % less: twist kinks at the root, and the print
+// What they converge to is 4 to 8 % less: twist kinks at the root, and the print
 // carries the error of its four terms. So too the angle of zero lift, J times the
 // twist (as read off figure 3, PDF page 10, to 0.01).
 func TestTR572BasicLoading(t *testing.T) {
