@@ -1,6 +1,7 @@
 // Package flight holds the relations of flight mechanics that a printed record
-// can be judged by: stalls, turns, geometry, lift-curve slopes, polars, flaps and
-// Reynolds number. One pure function a relation.
+// can be judged by: stalls, turns, geometry, lift-curve slopes, polars, flaps,
+// Reynolds number, the lifting line and what follows from it between aspect ratios
+// and between tunnel walls. One pure function a relation.
 //
 // Units are coherent SI: N, m, m2, m/s, kg/m3, W, N/m2. Angles that stand in
 // tables (bank, sweep, descent) are in degrees and their names end in Deg;
@@ -8,7 +9,8 @@
 //
 // Every function returns an error, of type *DomainError, for an argument outside
 // the range that its comment states, and for NaN and infinities; the number is
-// then zero and means nothing. Every result is finite.
+// then zero and means nothing. Every result is finite. An aspect ratio may be
+// infinite where the comment says so.
 //
 // Results are computed in float64 and good to about 1e-14 of their size. Their
 // last digit may differ between processors, so they are rounded before they are
