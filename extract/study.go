@@ -398,6 +398,7 @@ func (s *Study) crossCheck() Faults {
 			}
 			refs(path+".reynolds", b.Reynolds)
 			refs(path+".mach", b.Mach)
+			refs(path+".thrust", b.Thrust)
 			refs(path+".weight", b.Weight)
 			refs(path+".altitude", b.Altitude)
 			refs(path+".configuration.deflection", b.Configuration.Deflection)

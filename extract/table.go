@@ -144,25 +144,27 @@ type Basis struct {
 	Drag           string `yaml:"drag,omitempty" validate:"omitempty,oneof=total profile"`
 	Walls          string `yaml:"walls,omitempty" validate:"omitempty,oneof=corrected uncorrected free-flight not-stated"`
 	// AspectRatioBasis says for which aspect ratio coefficients hold: as-tested or infinite.
-	AspectRatioBasis string        `yaml:"aspect_ratio_basis,omitempty" validate:"omitempty,oneof=as-tested infinite"`
-	ReynoldsKind     string        `yaml:"reynolds_kind,omitempty" validate:"omitempty,oneof=test effective not-stated"`
-	Reynolds         string        `yaml:"reynolds,omitempty" validate:"omitempty,cellref"`
-	Mach             string        `yaml:"mach,omitempty" validate:"omitempty,cellref"`
-	Surface          string        `yaml:"surface,omitempty" validate:"omitempty,plain"`
-	AirspeedKind     string        `yaml:"airspeed_kind,omitempty"`
-	AirspeedMeaning  string        `yaml:"airspeed_meaning,omitempty" validate:"omitempty,plain"`
-	Configuration    Configuration `yaml:"configuration,omitempty"`
-	Increment        string        `yaml:"increment,omitempty" validate:"omitempty,oneof=constant-angle constant-lift between-maxima"`
-	Stall            string        `yaml:"stall,omitempty" validate:"omitempty,oneof=minimum-speed break landing not-stated"`
-	EntryRate        string        `yaml:"entry_rate,omitempty" validate:"omitempty,plain"`
-	CenterOfGravity  string        `yaml:"center_of_gravity,omitempty" validate:"omitempty,plain"`
-	Limit            string        `yaml:"limit,omitempty" validate:"omitempty,oneof=limit ultimate not-stated"`
-	Weight           string        `yaml:"weight,omitempty" validate:"omitempty,cellref"`
-	WeightCondition  string        `yaml:"weight_condition,omitempty" validate:"omitempty,oneof=test normal maximum empty not-stated"`
-	PowerRating      string        `yaml:"power_rating,omitempty" validate:"omitempty,oneof=take-off rated continuous emergency not-stated"`
-	Altitude         string        `yaml:"altitude,omitempty" validate:"omitempty,cellref|eq=sea-level"`
-	Atmosphere       string        `yaml:"atmosphere,omitempty" validate:"omitempty,oneof=modern period"`
-	Note             string        `yaml:"note,omitempty" validate:"omitempty,plain"`
+	AspectRatioBasis string `yaml:"aspect_ratio_basis,omitempty" validate:"omitempty,oneof=as-tested infinite"`
+	ReynoldsKind     string `yaml:"reynolds_kind,omitempty" validate:"omitempty,oneof=test effective not-stated"`
+	Reynolds         string `yaml:"reynolds,omitempty" validate:"omitempty,cellref"`
+	Mach             string `yaml:"mach,omitempty" validate:"omitempty,cellref"`
+	// Thrust is the cell with the thrust coefficient Tc, for figures with power on.
+	Thrust          string        `yaml:"thrust,omitempty" validate:"omitempty,cellref"`
+	Surface         string        `yaml:"surface,omitempty" validate:"omitempty,plain"`
+	AirspeedKind    string        `yaml:"airspeed_kind,omitempty"`
+	AirspeedMeaning string        `yaml:"airspeed_meaning,omitempty" validate:"omitempty,plain"`
+	Configuration   Configuration `yaml:"configuration,omitempty"`
+	Increment       string        `yaml:"increment,omitempty" validate:"omitempty,oneof=constant-angle constant-lift between-maxima"`
+	Stall           string        `yaml:"stall,omitempty" validate:"omitempty,oneof=minimum-speed break landing not-stated"`
+	EntryRate       string        `yaml:"entry_rate,omitempty" validate:"omitempty,plain"`
+	CenterOfGravity string        `yaml:"center_of_gravity,omitempty" validate:"omitempty,plain"`
+	Limit           string        `yaml:"limit,omitempty" validate:"omitempty,oneof=limit ultimate not-stated"`
+	Weight          string        `yaml:"weight,omitempty" validate:"omitempty,cellref"`
+	WeightCondition string        `yaml:"weight_condition,omitempty" validate:"omitempty,oneof=test normal maximum empty not-stated"`
+	PowerRating     string        `yaml:"power_rating,omitempty" validate:"omitempty,oneof=take-off rated continuous emergency not-stated"`
+	Altitude        string        `yaml:"altitude,omitempty" validate:"omitempty,cellref|eq=sea-level"`
+	Atmosphere      string        `yaml:"atmosphere,omitempty" validate:"omitempty,oneof=modern period"`
+	Note            string        `yaml:"note,omitempty" validate:"omitempty,plain"`
 }
 
 // Configuration is the state of the tested article. A deflection is "up",
@@ -307,6 +309,7 @@ func (b Basis) Over(o *Basis) Basis {
 	lay(&b.ReynoldsKind, o.ReynoldsKind)
 	lay(&b.Reynolds, o.Reynolds)
 	lay(&b.Mach, o.Mach)
+	lay(&b.Thrust, o.Thrust)
 	lay(&b.Surface, o.Surface)
 	lay(&b.AirspeedKind, o.AirspeedKind)
 	lay(&b.AirspeedMeaning, o.AirspeedMeaning)

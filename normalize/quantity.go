@@ -204,6 +204,8 @@ var quantities = []Quantity{
 	{Name: "flap deflection", Symbol: "delta_f", Canonical: "deg", Group: Condition, also: []string{"flap deflection", "flap angle", "deflection", "δf", "delta f"}},
 	{Name: "Reynolds number", Symbol: "Re", Canonical: "1", Group: Condition, needs: []need{needReynolds}, zeros: true, also: []string{"reynolds number", "r.n.", "effective reynolds number"}},
 	{Name: "Mach number", Symbol: "M", Canonical: "1", Group: Condition, also: []string{"mach number"}},
+	// Tc = T / (rho V^2 D^2) in most reports: the source's own definition holds
+	{Name: "thrust coefficient", Symbol: "T_c", Canonical: "1", Group: Condition, also: []string{"tc", "t_c", "thrust coefficient"}},
 	{Name: "test weight", Symbol: "W", Canonical: "N", Group: Condition, stepped: true, also: []string{"test weight", "weight as tested"}},
 	{Name: "altitude", Symbol: "h", Canonical: "m", Group: Condition, stepped: true, also: []string{"altitude", "height"}},
 	{Name: "load factor in flight", Symbol: "n", Canonical: "1", Group: Condition, also: []string{"normal acceleration"}},
@@ -230,7 +232,7 @@ func Quantities() []Quantity { return quantities[:len(quantities):len(quantities
 // Aerodynamic reports whether the quantity is measured on an article in an air
 // stream, so that Reynolds number, walls and surface bear on it.
 func (q *Quantity) Aerodynamic() bool {
-	return q.Group == Polar || q.Group == Increment || strings.Contains(q.Name, "coefficient") ||
+	return q.Group == Polar || q.Group == Increment || strings.Contains(q.Name, "coefficient") && q.Group != Condition ||
 		q.Name == "lift-curve slope" || q.Name == "zero-lift angle" || q.Name == "stalling angle"
 }
 

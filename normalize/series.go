@@ -857,6 +857,7 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 	}{
 		{"Reynolds number", d.Basis.Reynolds, aero, []string{"Reynolds number"}},
 		{"Mach number", d.Basis.Mach, aero, []string{"Mach number"}},
+		{"thrust coefficient", d.Basis.Thrust, aero, []string{"thrust coefficient"}},
 		{"weight", d.Basis.Weight, q.weighed(), []string{"weight", "test weight"}},
 		{"altitude", d.Basis.Altitude, q.aloft() && q.Group != Condition, []string{"altitude"}},
 	} {

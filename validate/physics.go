@@ -306,7 +306,7 @@ func (rec *Record) curves(want ...string) []curve {
 			if len(point) != len(want) {
 				continue
 			}
-			key := strings.Join([]string{k.s.Table.ID, e.Column, e.Config.Key(), e.stateText("Reynolds number", e.Basis.Reynolds), e.stateText("Mach number", e.Basis.Mach)}, "|")
+			key := strings.Join([]string{k.s.Table.ID, e.Column, e.Config.Key(), e.stateText("Reynolds number", e.Basis.Reynolds), e.stateText("Mach number", e.Basis.Mach), e.stateText("thrust coefficient", e.Basis.Thrust)}, "|")
 			i, ok := index[key]
 			if !ok {
 				i = len(list)

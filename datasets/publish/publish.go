@@ -506,7 +506,7 @@ func (b *builder) later(rec *validate.Record, d *normalize.Datum) {
 // has no kind of drag.
 func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *normalize.Row, data ...*normalize.Datum) string {
 	var c datasets.Conditions
-	var re, mach, altitude *normalize.Datum
+	var re, mach, thrust, altitude *normalize.Datum
 	var notes []string
 	for _, d := range data {
 		x := d.Basis
@@ -558,6 +558,9 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 			if at := s.Ref(row, x.Mach); at != nil {
 				mach = at
 			}
+			if at := s.Ref(row, x.Thrust); at != nil {
+				thrust = at
+			}
 		}
 		if x.Altitude != "" && (speed || d.Quantity.Group == normalize.Power) {
 			altitude = s.Ref(row, x.Altitude)
@@ -572,7 +575,10 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 	for _, ref := range []struct {
 		d   *normalize.Datum
 		dst *datasets.Measured
-	}{{re, &c.Reynolds}, {mach, &c.Mach}, {altitude, &c.Altitude}} {
+	}{{re, &c.Reynolds}, {mach, &c.Mach}, {altitude, &c.Altitude}, {thrust, &c.ThrustCoefficient}} {
+		if ref.d == nil && ref.dst == &c.ThrustCoefficient {
+			continue // ids of conditions without it stay what they were
+		}
 		if published(ref.d) && !slices.Contains(data, ref.d) {
 			b.later(rec, ref.d)
 			*ref.dst = b.measured(rec, ref.d)
@@ -626,7 +632,7 @@ func angleOf(angle, force *validate.Entry) bool {
 	x, y := angle.Basis, force.Basis
 	return (angle.Config == normalize.Configuration{} || angle.Config.Key() == force.Config.Key()) && x.Article == y.Article && fits(x.Fitted, y.Fitted) &&
 		fits(x.Walls, y.Walls) && fits(x.AspectRatioBasis, y.AspectRatioBasis) && fits(x.ReynoldsKind, y.ReynoldsKind) && fits(x.Reynolds, y.Reynolds) &&
-		fits(x.Mach, y.Mach) && fits(x.Surface, y.Surface) && fits(x.CenterOfGravity, y.CenterOfGravity)
+		fits(x.Mach, y.Mach) && fits(x.Thrust, y.Thrust) && fits(x.Surface, y.Surface) && fits(x.CenterOfGravity, y.CenterOfGravity)
 }
 
 func (b *builder) polar(rec *validate.Record, entries []*validate.Entry, points map[string]int) {

@@ -315,6 +315,29 @@ func TestConditionsCarryWhatBearsOnTheQuantity(t *testing.T) {
 	}
 }
 
+// Figures with power on hold at the thrust coefficient that their table gives, and at
+// none where it gives none.
+func TestThrustCoefficientGoesWithTheFigures(t *testing.T) {
+	before := conditions(t, edition(t, report(t), ""), value(t, edition(t, report(t), ""), "polar", "r01", "cl").ConditionsID)
+	s := report(t)
+	for _, x := range s.Tables {
+		if x.Name == "polar" {
+			x.Givens = append(x.Givens, extract.Column{Key: "tc", Quantity: "thrust coefficient", Unit: "1"})
+			x.Basis.Thrust = "given tc"
+		}
+	}
+	given(s, polarID, "tc", "0.20")
+	e := edition(t, s, "")
+	c := conditions(t, e, value(t, e, "polar", "r01", "cl").ConditionsID)
+	if c.ThrustCoefficient.Value != "0.20" || c.ThrustCoefficient.HalfWidth != "0.005" || c.ThrustCoefficient.ValueID == "" || c.ConditionsID == before.ConditionsID {
+		t.Errorf("the conditions are %+v", c)
+	}
+	other := conditions(t, e, value(t, e, "increments", "r01", "dcl").ConditionsID)
+	if other.ThrustCoefficient != (datasets.Measured{}) {
+		t.Errorf("a table without a thrust coefficient has %+v", other.ThrustCoefficient)
+	}
+}
+
 // An increment at constant angle and one between maxima are two records, whatever
 // row they stand in.
 func TestIncrements(t *testing.T) {
