@@ -132,9 +132,8 @@ func numeralStep(cell, above *extract.Collated, n numeral.Numeral) Step {
 	return step("numeral", says, facts...)
 }
 
-// unitStep says the unit as it is stated and what it was understood as.
-func (s *Series) unitStep(row *Row, id extract.CellID, d *Datum) Step {
-	stated, by := "", ""
+// statedUnit is the unit of a cell as the print or the table's file has it, and where.
+func (s *Series) statedUnit(row *Row, id extract.CellID) (stated, by string) {
 	switch c := s.Table.Column(id.Column); {
 	case id.Row == extract.Given && s.Table.GivenFigure(id.Column) != nil:
 		stated, by = s.Table.GivenFigure(id.Column).Unit, "of the given figure"
@@ -151,6 +150,12 @@ func (s *Series) unitStep(row *Row, id extract.CellID, d *Datum) Step {
 	case c != nil:
 		stated, by = c.Unit, "of the column"
 	}
+	return stated, by
+}
+
+// unitStep says the unit as it is stated and what it was understood as.
+func (s *Series) unitStep(row *Row, id extract.CellID, d *Datum) Step {
+	stated, by := s.statedUnit(row, id)
 	says := fmt.Sprintf("that %s is %q, understood as %s", by, stated, unitName(d.Unit))
 	return step("unit", says, Fact{"stated", stated}, Fact{"name", d.Unit.Name}, Fact{"ucum", d.Unit.UCUM})
 }
