@@ -183,12 +183,12 @@ func conversion(d *Datum, canonical unit.Unit) Step {
 	if canonical.Offset != nil {
 		formula += " - " + exact(canonical.Offset)
 	}
-	says := fmt.Sprintf("1 %s = %s%s %s exactly, so the value is %s", d.Unit.UCUM, exact(factor), timesPi(pi), canonical.UCUM, formula)
+	says := fmt.Sprintf("1 %s = %s%s%s exactly, so the value is %s", d.Unit.UCUM, exact(factor), timesPi(pi), inUnit(canonical), formula)
 	if d.Unit.Offset != nil || canonical.Offset != nil {
 		says = fmt.Sprintf("from %s to %s, exactly: %s", d.Unit.UCUM, canonical.UCUM, formula)
 	}
 	value := exact(got.Rat) + timesPi(got.Pi)
-	says += " = " + value + " " + canonical.UCUM
+	says += " = " + value + inUnit(canonical)
 	if near := about(d.Value); near != value {
 		says += ", about " + near
 	}
