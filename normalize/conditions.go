@@ -91,7 +91,7 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 	if flap && d.Config.Flap != "none" {
 		c := Holding{Name: "flap deflection", Text: d.Config.Deflection, Value: d.Config.DeflectionCell}
 		put(true, c)
-		put(true, Holding{Name: "deflection as", Text: d.Config.State, Seldom: true})
+		put(true, Holding{Name: "deflection state", Text: d.Config.State, Seldom: true})
 	}
 	put(flown, Holding{Name: "slats", Text: d.Config.Slats, Seldom: true})
 	put(flown && whole, Holding{Name: "gear", Text: d.Config.Gear})
@@ -114,8 +114,20 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 	figure(q.aloft(), "altitude", b.Altitude, q.Group != Power)
 	put(speed || q.Group == Power, Holding{Name: "atmosphere", Text: b.Atmosphere, Seldom: true})
 	put(true, Holding{Name: "note", Text: b.Note, Words: true, Seldom: true})
+	// A field that is not told above is never left out: nobody said that it does not bear.
+	for _, f := range fieldsOf(b) {
+		if !slices.Contains(weighedFields, f.Name) {
+			put(true, Holding{Name: fieldName(f.Name), Text: f.Value, Words: true, Seldom: true})
+		}
+	}
 	return list
 }
+
+// weighedFields are the fields of a basis that Conditions weighs by their own rules.
+var weighedFields = []string{"article", "fitted", "coefficients", "reference_area", "reference_chord", "moment_center", "angle_datum", "drag", "walls", "aspect_ratio_basis",
+	"reynolds_kind", "reynolds", "mach", "surface", "airspeed_kind", "airspeed_meaning", "configuration.flap", "configuration.deflection", "configuration.state",
+	"configuration.slats", "configuration.gear", "configuration.propeller", "configuration.power", "configuration.trim", "increment", "stall", "entry_rate",
+	"center_of_gravity", "limit", "weight", "weight_condition", "power_rating", "altitude", "atmosphere", "note"}
 
 // Agreement is what two statements of one condition say of each other.
 type Agreement int

@@ -202,7 +202,7 @@ func conversion(d *Datum, canonical unit.Unit) Step {
 // rounding says what the one rounding before publication does.
 func rounding(d *Datum, canonical unit.Unit) Step {
 	n := d.Number()
-	if d.Unit.UCUM == canonical.UCUM && d.Numeral.Finite {
+	if d.Unit.UCUM == canonical.UCUM && d.Numeral.Finite && n.String() == d.Numeral.Decimal.String() {
 		return step("rounding", "none: the printed digits are published, "+n.String(), Fact{"published", n.String()})
 	}
 	return step("rounding", fmt.Sprintf("once, to %s after the point, which moves it by less than a thousandth of the half-width: %s", counted(n.Scale(), "digit"), n),
@@ -223,19 +223,37 @@ func halfWidth(d *Datum, canonical unit.Unit) Step {
 	times := new(big.Rat).Quo(d.Half, digit.Approx())
 	half := new(big.Rat).Mul(times, new(big.Rat).Mul(d.Numeral.Step(), big.NewRat(1, 2)))
 	in := inUnit(d.Unit)
-	switch {
-	case times.Cmp(big.NewRat(1, 1)) == 0:
-		says += fmt.Sprintf(", half a unit of the last printed digit (%s%s)", exact(half), in)
-		facts = append(facts, Fact{"from", "last printed digit"})
-	case !times.IsInt():
+	one := big.NewRat(1, 1)
+	otherwise := func() {
 		says += ", otherwise than by the last printed digit"
 		if d.Formula != "" {
 			says += ": " + d.Formula
 		}
 		facts = append(facts, Fact{"from", "formula"})
+	}
+	// Where more than the unit was changed, the half-width may have gone with the value.
+	if plainly, err := unit.Convert(d.Numeral.Rat(), d.Unit, canonical); err == nil && plainly.Approx().Cmp(d.Value) != 0 {
+		ratio := new(big.Rat)
+		if plainly.Rat.Sign() != 0 {
+			ratio.Quo(d.Value, plainly.Approx())
+		}
+		if ratio.Abs(ratio).Cmp(times) == 0 {
+			says += fmt.Sprintf(", half a unit of the last printed digit (%s%s), changed as the value is", exact(new(big.Rat).Quo(half, times)), in)
+			facts = append(facts, Fact{"from", "last printed digit"})
+		} else {
+			otherwise()
+		}
+		return step("half-width", says, facts...)
+	}
+	switch {
+	case times.Cmp(one) == 0:
+		says += fmt.Sprintf(", half a unit of the last printed digit (%s%s)", exact(half), in)
+		facts = append(facts, Fact{"from", "last printed digit"})
 	case d.Quantity.zeros && zeroStep(d.Numeral).Cmp(new(big.Rat).Mul(times, d.Numeral.Step())) == 0:
 		says += fmt.Sprintf(", half a unit of the last digit that is not zero (%s%s); the zeros behind it fill up", exact(half), in)
 		facts = append(facts, Fact{"from", "last digit that is not zero"})
+	case !d.Quantity.stepped || !times.IsInt() || !new(big.Rat).Quo(d.Numeral.Rat(), new(big.Rat).Mul(times, d.Numeral.Step())).IsInt():
+		otherwise()
 	default:
 		says += fmt.Sprintf(", half of the column's own steps of %s%s, which are coarser than its last digit", exact(new(big.Rat).Add(half, half)), in)
 		facts = append(facts, Fact{"from", "steps of the column"})
@@ -333,14 +351,26 @@ func fieldName(name string) string {
 // file has for them.
 func Stated(b extract.Basis) []Fact {
 	var list []Fact
+	for _, f := range fieldsOf(b) {
+		if f.Value != "" {
+			list = append(list, f)
+		}
+	}
+	return list
+}
+
+// fieldsOf lists every field of a basis, stated or not.
+func fieldsOf(b extract.Basis) []Fact {
+	var list []Fact
 	var walk func(prefix string, v reflect.Value)
 	walk = func(prefix string, v reflect.Value) {
 		for i := range v.NumField() {
 			name, _, _ := strings.Cut(v.Type().Field(i).Tag.Get("yaml"), ",")
 			switch f := v.Field(i); {
-			case f.IsZero():
 			case f.Kind() == reflect.Struct:
 				walk(prefix+name+".", f)
+			case f.IsZero():
+				list = append(list, Fact{prefix + name, ""})
 			default:
 				list = append(list, Fact{prefix + name, fmt.Sprint(f.Interface())})
 			}

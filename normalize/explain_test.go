@@ -137,6 +137,17 @@ func TestExplainOtherValue(t *testing.T) {
 		`half-width: 0.3858 m/s, otherwise than by the last printed digit: CAS from IAS by the position-error table`)
 }
 
+// The half-width of a value that was changed as a whole, as from half coefficients, goes
+// with it and is no step of the column.
+func TestExplainChangedAsTheValue(t *testing.T) {
+	s := one("lift coefficient", "1", ".60")
+	d := s.Rows[0].Data["x"]
+	d.Value, d.Half, d.Formula = new(big.Rat).Mul(d.Value, big.NewRat(2, 1)), new(big.Rat).Mul(d.Half, big.NewRat(2, 1)), "C_L = 2 k_L"
+	wantSays(t, says(s, "r1", "x", "conversion", "half-width"),
+		`conversion: the value is 1.2, by more than a change of unit: C_L = 2 k_L`,
+		`half-width: 0.01, half a unit of the last printed digit (0.005), changed as the value is`)
+}
+
 // Every field of a basis is told, under the key that the table's file has for it.
 func TestStatedTellsEveryField(t *testing.T) {
 	var b extract.Basis
@@ -222,9 +233,9 @@ func TestConditionsThatBear(t *testing.T) {
 		basis                extract.Basis
 		want                 string
 	}{
-		{"drag coefficient", "1", ".0101", wing, "article, Reynolds number, kind of Reynolds number, Mach number, walls, reference area, aspect-ratio basis, kind of drag, flap, flap deflection, deflection as, slats, coefficients, center of gravity, surface, fitted, note"},
-		{"stall speed", "knots", "55", full(), "article, power, trim, flap, flap deflection, deflection as, slats, gear, propeller, airspeed kind, airspeed meaning, weight, weight condition, stall, entry rate, center of gravity, fitted, altitude, atmosphere, note"},
-		{"zero-lift angle", "deg", "-2", wing, "article, Reynolds number, kind of Reynolds number, Mach number, walls, aspect-ratio basis, angle datum, flap, flap deflection, deflection as, slats, center of gravity, surface, fitted, note"},
+		{"drag coefficient", "1", ".0101", wing, "article, Reynolds number, kind of Reynolds number, Mach number, walls, reference area, aspect-ratio basis, kind of drag, flap, flap deflection, deflection state, slats, coefficients, center of gravity, surface, fitted, note"},
+		{"stall speed", "knots", "55", full(), "article, power, trim, flap, flap deflection, deflection state, slats, gear, propeller, airspeed kind, airspeed meaning, weight, weight condition, stall, entry rate, center of gravity, fitted, altitude, atmosphere, note"},
+		{"zero-lift angle", "deg", "-2", wing, "article, Reynolds number, kind of Reynolds number, Mach number, walls, aspect-ratio basis, angle datum, flap, flap deflection, deflection state, slats, center of gravity, surface, fitted, note"},
 		{"wing span", "ft", "36", wing, "article, note"},
 	} {
 		if got := names(c.quantity, c.unit, c.text, c.basis); got != c.want {
@@ -239,5 +250,63 @@ func TestConditionsThatBear(t *testing.T) {
 	i := slices.IndexFunc(s.Conditions(&s.Rows[0], s.Rows[0].Data["cl"]), func(c Holding) bool { return c.Name == "angle datum" && c.Text == "lower-surface" })
 	if i < 0 {
 		t.Errorf("the lift coefficient has not the datum of its angle: %+v", s.Conditions(&s.Rows[0], s.Rows[0].Data["cl"]))
+	}
+}
+
+// No field of a basis is left out when sources are laid side by side: each bears on some
+// quantity of some article.
+func TestEveryFieldIsACondition(t *testing.T) {
+	s := one("lift coefficient", "1", "1.20")
+	mark := *s.Rows[0].Data["x"]
+	cell := *mark.Cell
+	cell.Text = "said"
+	mark.Cell = &cell
+	s.Givens["mark"] = &mark
+	kind := reflect.TypeOf(extract.Basis{})
+	count := 0
+	try := func(name, tag string, set func(b *extract.Basis, value string)) {
+		count++
+		value := "said"
+		if strings.Contains(tag, "cellref") && !strings.Contains(name, "deflection") {
+			value = "given mark"
+		}
+		for _, article := range []string{"wing", "aeroplane"} {
+			for i := range quantities {
+				b := extract.Basis{Article: article}
+				set(&b, value)
+				if b.Article == article && name == "article" {
+					t.Fatal("the article is not set")
+				}
+				if strings.HasPrefix(name, "airspeed_meaning") {
+					b.AirspeedKind = "IAS"
+				}
+				c := b.Configuration
+				d := &Datum{Cell: &cell, Quantity: &quantities[i], Basis: b, Config: Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller,
+					Power: c.Power, Trim: c.Trim, Deflection: c.Deflection}}
+				for _, h := range s.Conditions(nil, d) {
+					if strings.HasPrefix(h.Text, "said") {
+						return
+					}
+				}
+			}
+		}
+		t.Errorf("%s bears on no quantity: two sources that differ in it would be combined", name)
+	}
+	for i := range kind.NumField() {
+		f := kind.Field(i)
+		name, _, _ := strings.Cut(f.Tag.Get("yaml"), ",")
+		if f.Type.Kind() != reflect.Struct {
+			try(name, f.Tag.Get("validate"), func(b *extract.Basis, value string) { reflect.ValueOf(b).Elem().Field(i).SetString(value) })
+			continue
+		}
+		for k := range f.Type.NumField() {
+			sub, _, _ := strings.Cut(f.Type.Field(k).Tag.Get("yaml"), ",")
+			try(name+"."+sub, f.Type.Field(k).Tag.Get("validate"), func(b *extract.Basis, value string) {
+				reflect.ValueOf(b).Elem().Field(i).Field(k).SetString(value)
+			})
+		}
+	}
+	if count < 30 {
+		t.Errorf("%d fields tried; a basis has more than 30", count)
 	}
 }

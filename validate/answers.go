@@ -21,9 +21,18 @@ var misprints = [...]*big.Rat{big.NewRat(-1, 1), big.NewRat(10, 1), big.NewRat(1
 // meanwhile. Checks of readings and of meaning, which look at no value, are not tried.
 func (r *Report) Answering(id extract.CellID) []string {
 	var d *normalize.Datum
+	// What does not hold the figure cannot answer for it, and takes time.
+	trial := *r
+	trial.Series, trial.Records = nil, nil
 	for _, s := range r.Series {
 		if s.Table.ID == id.Table {
 			_, d = s.At(id)
+			trial.Series = append(trial.Series, s)
+		}
+	}
+	for _, rec := range r.Records {
+		if slices.ContainsFunc(rec.Entries, func(e Entry) bool { return e.Datum == d }) {
+			trial.Records = append(trial.Records, rec)
 		}
 	}
 	if d == nil || d.Numeral.Rat().Sign() == 0 {
@@ -33,7 +42,7 @@ func (r *Report) Answering(id extract.CellID) []string {
 	defer func() { d.Measurement = was }()
 	var list []string
 	for _, c := range Checks() {
-		before := findsOf(c, r)
+		before := findsOf(c, &trial)
 		for _, factor := range misprints {
 			d.Measurement = was
 			printed := new(big.Rat).Mul(was.Numeral.Rat(), factor)
@@ -45,7 +54,7 @@ func (r *Report) Answering(id extract.CellID) []string {
 			if was.Value != nil {
 				d.Value = new(big.Rat).Mul(was.Value, factor)
 			}
-			if now := findsOf(c, r); !slices.Equal(before, now) {
+			if now := findsOf(c, &trial); !slices.Equal(before, now) {
 				list = append(list, c.Name)
 				break
 			}

@@ -238,3 +238,40 @@ func TestExplainRefuses(t *testing.T) {
 		t.Errorf("a table that is gone: %v", err)
 	}
 }
+
+// A ruling on a finding keeps its cells back; the figure says so, and by whose word.
+func TestExplainWithheldThroughAFinding(t *testing.T) {
+	s := report(t)
+	set(s, polarID, "r03", "cl", "47.4")
+	r := run(t, s)
+	i := slices.IndexFunc(r.Findings, func(f validate.Finding) bool { return f.Check == "magnitude" })
+	if i < 0 {
+		t.Fatal("no finding on a lift coefficient of 47.4")
+	}
+	id := r.Findings[i].ID
+	rule(t, s, id, validate.Act{Decision: validate.Withhold, Reason: "a lost point"})
+	c := explained(t, s, "polar:r03:cl")
+	ruling := run(t, s).Rulings[0].ID
+	wantTold(t, told(c, "print", "ruling", "not published"),
+		`print: the print says "47.4", and a person keeps it back (withheld)`,
+		"ruling: "+ruling+" of the finding "+id+" by A. Vendel (ab) on 1938-05-02T09:00:00Z: withhold, because: a lost point (stands)",
+		"not published: it is withheld by a ruling")
+	if got := strings.Join(told(c, "finding"), "\n"); !strings.Contains(got, "finding: magnitude, of the cell: ") || !strings.Contains(got, "blocking, ruled: withhold by ab, "+ruling+")") {
+		t.Errorf("findings: %s", got)
+	}
+	if got := told(c, "withheld"); len(got) == 0 || !strings.HasPrefix(got[0], "withheld: findings.csv says so in "+id+": ") {
+		t.Errorf("withheld: %q", got)
+	}
+}
+
+// A ditto mark leads to the figure that it repeats, and to what was ruled on that.
+func TestExplainDitto(t *testing.T) {
+	s := report(t)
+	set(s, polarID, "r02", "cd", "\"")
+	rule(t, s, "polar:r01:cd", validate.Act{Decision: validate.Confirm, Reason: "looked at"})
+	ruling := run(t, s).Rulings[0].ID
+	wantTold(t, told(explained(t, s, "polar:r02:cd"), "print", "numeral", "ruling"),
+		`print: the print says "\"" (unwitnessed)`,
+		`numeral: "\"" repeats row r01, ".0115": the number 0.0115, 3 significant digits, 4 digits after the point, a unit of its last digit is 0.0001`,
+		"ruling: "+ruling+" of the figure that it repeats by A. Vendel (ab) on 1938-05-02T09:00:00Z: confirm, because: looked at (stands)")
+}
