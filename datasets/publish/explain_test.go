@@ -275,3 +275,39 @@ func TestExplainDitto(t *testing.T) {
 		`numeral: "\"" repeats row r01, ".0115": the number 0.0115, 3 significant digits, 4 digits after the point, a unit of its last digit is 0.0001`,
 		"ruling: "+ruling+" of the figure that it repeats by A. Vendel (ab) on 1938-05-02T09:00:00Z: confirm, because: looked at (stands)")
 }
+
+// What the chain of each value arrives at is what is published.
+func TestExplainArrivesAtTheEdition(t *testing.T) {
+	s := report(t)
+	arrives(t, run(t, s), 30)
+}
+
+func arrives(t *testing.T, r *validate.Report, least int) {
+	t.Helper()
+	e := Edition(r)
+	if len(e.Values) < least {
+		t.Fatalf("%d values; the study has at least %d", len(e.Values), least)
+	}
+	for _, v := range e.Values {
+		c, err := Explain(r, v.ValueID)
+		if err != nil {
+			t.Errorf("%s: %v", v.ValueID, err)
+			continue
+		}
+		got := map[string]string{}
+		for _, step := range c.Steps {
+			for _, f := range step.Facts {
+				got[step.Name+" "+f.Name] = f.Value
+			}
+		}
+		for _, x := range []struct{ fact, want string }{
+			{"rounding published", string(v.Value)}, {"half-width half_width", string(v.HalfWidth)}, {"print printed", v.Printed}, {"print state", v.Checked},
+			{"unit ucum", v.PrintedUnit}, {"quantity quantity", v.Quantity}, {"quantity unit", v.Unit}, {"source source", v.SourceID}, {"table table", v.Table},
+			{"numeral decimals", string(v.Decimals)}, {"place page", strconv.Itoa(v.Page)}, {"ruling ruling", v.RulingID},
+		} {
+			if have := got[x.fact]; have != x.want && !(x.fact == "ruling ruling" && x.want == "") {
+				t.Errorf("%s: %s is %q, the edition has %q", c.Where, x.fact, have, x.want)
+			}
+		}
+	}
+}
