@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 
 	"windtally/datasets"
@@ -284,7 +285,11 @@ func (c *Chain) print(r *validate.Report, s *normalize.Series, cell *extract.Col
 		c.add("column", cell.ID.Column+head, facts...)
 	}
 	for _, w := range cell.Witnesses {
-		c.add("reading", w.String(), normalize.Fact{Name: "reader", Value: w.Reader}, normalize.Fact{Name: "text", Value: w.Text},
+		confidence := ""
+		if w.Confidence >= 0 {
+			confidence = strconv.FormatFloat(w.Confidence, 'f', 2, 64)
+		}
+		c.add("reading", w.String(), normalize.Fact{Name: "confidence", Value: confidence}, normalize.Fact{Name: "reader", Value: w.Reader}, normalize.Fact{Name: "text", Value: w.Text},
 			normalize.Fact{Name: "doubt", Value: w.Doubt}, normalize.Fact{Name: "candidates", Value: strings.Join(w.Candidates, " ")}, normalize.Fact{Name: "place", Value: w.Place.String()})
 	}
 	says := fmt.Sprintf("the print says %q (%s)", cell.Print, cell.State)
