@@ -118,7 +118,7 @@ func (p *program) app() *cli.App {
 		},
 		Commands: []*cli.Command{
 			p.newCommand(), p.citeCommand(), p.extractCommand(), p.entryCommand(), p.showCommand(),
-			p.findingsCommand(), p.ruleCommand(), p.publishCommand(), p.verifyCommand(),
+			p.findingsCommand(), p.ruleCommand(), p.explainCommand(), p.conditionsCommand(), p.publishCommand(), p.verifyCommand(),
 			p.quantitiesCommand(), p.checksCommand(), p.demoCommand(), p.licencesCommand(),
 		},
 		OnUsageError:   onUsage,
