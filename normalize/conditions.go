@@ -71,6 +71,7 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 	figure(aero, "Reynolds number", b.Reynolds, false)
 	put(aero, Holding{Name: "kind of Reynolds number", Text: b.ReynoldsKind})
 	figure(aero, "Mach number", b.Mach, false)
+	figure(aero && whole, "thrust coefficient", b.Thrust, d.Config.Power != "on")
 	put(flown && whole, Holding{Name: "power", Text: d.Config.Power})
 	put(flown && whole, Holding{Name: "trim", Text: d.Config.Trim})
 	put(aero, Holding{Name: "walls", Text: b.Walls})
@@ -125,7 +126,7 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 
 // weighedFields are the fields of a basis that Conditions weighs by their own rules.
 var weighedFields = []string{"article", "fitted", "coefficients", "reference_area", "reference_chord", "moment_center", "angle_datum", "drag", "walls", "aspect_ratio_basis",
-	"reynolds_kind", "reynolds", "mach", "surface", "airspeed_kind", "airspeed_meaning", "configuration.flap", "configuration.deflection", "configuration.state",
+	"reynolds_kind", "reynolds", "mach", "thrust", "surface", "airspeed_kind", "airspeed_meaning", "configuration.flap", "configuration.deflection", "configuration.state",
 	"configuration.slats", "configuration.gear", "configuration.propeller", "configuration.power", "configuration.trim", "increment", "stall", "entry_rate",
 	"center_of_gravity", "limit", "weight", "weight_condition", "power_rating", "altitude", "atmosphere", "note"}
 
