@@ -36,7 +36,7 @@ type need struct {
 
 var (
 	needArticle = need{"article", func(b extract.Basis) string { return b.Article }, "section, wing, model, rotor or aeroplane"}
-	needSystem  = need{"coefficients", func(b extract.Basis) string { return b.Coefficients }, "absolute"}
+	needSystem  = need{"coefficients", func(b extract.Basis) string { return b.Coefficients }, "absolute, british-k, hundredfold, engineering-mph, engineering-fps or metric-k"}
 	needArea    = need{"reference_area", func(b extract.Basis) string {
 		if b.Article == "section" {
 			return "section"
@@ -123,7 +123,7 @@ func aeroNeeds() []need {
 
 // forceNeeds is what a coefficient of force or moment needs.
 func forceNeeds() []need {
-	return needs(aeroNeeds(), []need{needSystem, needArea, needFlap, needDeflection, needPower})
+	return needs(aeroNeeds(), []need{needSystem, needDensity, needArea, needFlap, needDeflection, needPower})
 }
 
 func speedNeeds() []need { return []need{needAirspeed, needMeaning} }
@@ -201,6 +201,7 @@ var quantities = []Quantity{
 	{Name: "Reynolds number", Symbol: "Re", Canonical: "1", Group: Condition, needs: []need{needReynolds}, zeros: true, also: []string{"reynolds number", "r.n.", "effective reynolds number"}},
 	{Name: "Mach number", Symbol: "M", Canonical: "1", Group: Condition, also: []string{"mach number"}},
 	{Name: "test weight", Symbol: "W", Canonical: "N", Group: Condition, stepped: true, also: []string{"test weight", "weight as tested"}},
+	{Name: "air density", Symbol: "rho", Canonical: "kg/m3", Group: Condition, also: []string{"air density", "density of air", "ρ"}},
 	{Name: "altitude", Symbol: "h", Canonical: "m", Group: Condition, stepped: true, also: []string{"altitude", "height"}},
 	{Name: "load factor in flight", Symbol: "n", Canonical: "1", Group: Condition, also: []string{"normal acceleration"}},
 	{Name: "bank angle", Symbol: "phi", Canonical: "deg", Group: Condition, also: []string{"bank", "angle of bank"}},

@@ -258,7 +258,7 @@ func (r *Report) evidence(cells []extract.CellID) string {
 		if d := r.datum(id); d != nil {
 			b := d.Basis
 			line += "\t" + strings.Join([]string{d.Quantity.Name, d.Unit.UCUM, b.Article, b.ReferenceArea, b.Drag, b.AirspeedKind, b.Weight, b.WeightCondition,
-				b.Altitude, b.Walls, b.AspectRatioBasis, d.Config.Flap, d.Config.Power}, "\t")
+				b.Altitude, b.Walls, b.AspectRatioBasis, d.Config.Flap, d.Config.Power}, "\t") + convertedFrom(d)
 		}
 		lines = append(lines, line)
 	}
