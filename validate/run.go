@@ -188,10 +188,12 @@ func run(s *extract.Study, rulings []Ruling, withheld map[extract.CellID]Ruling)
 		r.notes(t)
 	}
 	r.assemble()
+	var drafts []draft
 	for _, c := range Checks() {
-		for _, f := range c.run(r) {
-			r.add(f.Finding, f.detail)
-		}
+		drafts = append(drafts, c.run(r)...)
+	}
+	for _, f := range explained(drafts) {
+		r.add(f.Finding, f.detail)
 	}
 	r.rule()
 	return r
