@@ -386,9 +386,15 @@ func (k *checker) values() {
 		if v.Unit != v.PrintedUnit {
 			formula = v.Unit + " from " + v.PrintedUnit
 		}
-		factor, stated := systemFactor(v.Formula, v.Unit+" from "+v.PrintedUnit)
-		if stated {
-			formula = v.Formula
+		// The system of a converted coefficient stands in its conditions too.
+		var factor *big.Rat
+		if system := convertedFrom(k.conditions[v.ConditionsID]); system != "" {
+			wants := fmt.Sprintf("%s from %s x FACTOR (%s: EQUATION)", v.Unit, v.PrintedUnit, system)
+			if factor = systemFactor(v.Formula, v.Unit+" from "+v.PrintedUnit, system); factor == nil {
+				formula = wants
+			} else {
+				formula = v.Formula
+			}
 		}
 		if v.Formula != formula {
 			fail("formula", "is %q, it would be right as %q between %s %q in %s and a value in %s", v.Formula, formula, column, text, v.PrintedUnit, v.Unit)
@@ -466,16 +472,32 @@ func follows(v *Value, number Number, decimals int, from, to unit.Unit, factor *
 	}
 }
 
-// systemFactor reads the factor of a formula such as "1 from 1 x 2 (british-k: C = 2
-// k)": a coefficient that was converted from another system than the absolute one.
-func systemFactor(formula, units string) (*big.Rat, bool) {
-	rest, ok := strings.CutPrefix(formula, units+" x ")
-	text, system, named := strings.Cut(rest, " (")
-	factor, good := Number(text).Rat()
-	if !ok || !named || !good || factor.Sign() <= 0 || !strings.HasSuffix(system, ")") || !strings.Contains(system, ": ") {
-		return nil, false
+// convertedFrom is the system of coefficients that conditions say figures were
+// converted from ("absolute, converted from british-k (k = F/(rho V^2 S))"), or "".
+func convertedFrom(conditions []string) string {
+	column := resourceNamed("conditions").column("coefficient_system")
+	if conditions == nil || column < 0 {
+		return ""
 	}
-	return factor, true
+	rest, ok := strings.CutPrefix(conditions[column], "absolute, converted from ")
+	if !ok {
+		return ""
+	}
+	system, _, _ := strings.Cut(rest, " ")
+	return system
+}
+
+// systemFactor reads the factor of a formula such as "1 from 1 x 2 (british-k: C = 2
+// k)", that of a coefficient which was converted from the system; nil where the formula
+// is another.
+func systemFactor(formula, units, system string) *big.Rat {
+	rest, ok := strings.CutPrefix(formula, units+" x ")
+	text, equation, named := strings.Cut(rest, " ("+system+": ")
+	factor, good := Number(text).Rat()
+	if !ok || !named || !good || factor.Sign() <= 0 || !strings.HasSuffix(equation, ")") {
+		return nil
+	}
+	return factor
 }
 
 // place is a unit of the last of so many decimals: 1/100 for 2.
