@@ -140,14 +140,12 @@ func PublishedSystem(b extract.Basis) string {
 	return text + " with the density that the source states"
 }
 
-var (
-	needDensity = need{"density", func(b extract.Basis) string {
-		if s, ok := FindSystem(b.Coefficients); !ok || !s.Dense() {
-			return "does not apply"
-		}
-		return b.Density
-	}, "column KEY or given KEY of a figure of the quantity air density, standard-period (0.002378 slug/ft3, 0.12497 kgf s2/m4) or standard-modern (1.225 kg/m3)"}
-)
+var needDensity = need{"density", func(b extract.Basis) string {
+	if s, ok := FindSystem(b.Coefficients); !ok || !s.Dense() {
+		return "does not apply"
+	}
+	return b.Density
+}, "column KEY or given KEY of a figure of the quantity air density, standard-period (0.002378 slug/ft3, 0.12497 kgf s2/m4) or standard-modern (1.225 kg/m3)"}
 
 // coefficient reports whether the quantity is a coefficient of force or moment, or
 // its slope, of which there are systems.
@@ -161,13 +159,17 @@ func (q *Quantity) Coefficient() bool { return q.coefficient() }
 //
 //	C = c f,  f = 2 Per/rho;  half(C) = half(c) f + |C| half(rho)/rho
 func (n *normalizer) absolute(row *Row, d *Datum) {
-	if !d.Quantity.coefficient() || d.Value == nil || d.Refused {
+	if d.Basis.Coefficients == Absolute || d.Value == nil || d.Refused || !d.Quantity.coefficient() {
 		return
 	}
-	s, ok := FindSystem(d.Basis.Coefficients)
-	if !ok || s.Name == Absolute {
+	if n.systems == nil {
+		n.systems = Systems()
+	}
+	i := slices.IndexFunc(n.systems, func(s System) bool { return s.Name == d.Basis.Coefficients })
+	if i < 0 {
 		return // an unknown system is refused where its need is asked for
 	}
+	s := n.systems[i]
 	if s.Name == "hundredfold" && d.Unit.UCUM == "%" {
 		d.Refused = true
 		n.group(Meaning, "coefficients", d.Cell.ID, ":"+d.Cell.ID.Column, "",

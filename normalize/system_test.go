@@ -21,11 +21,11 @@ func inSystem(system, density, quantity, unit, head, figure string) *Series {
 	return series(t, r)
 }
 
-// Values worked out apart from this program, in exact fractions by Python, from the definitions
-// and from the standard densities of NACA's page of symbols, 0.002378 slug/ft3 and
-// 0.12497 kgf s2/m4 (VERIFIED in TR 824): (88/60)^2 0.002378/2 = 0.00255767 lb/sq ft at
-// 1 mph, whence C = 390.98068 K; 0.002378/2 = 0.001189 at 1 ft/s; C = 16.0038 K in metric
-// units, and 16 K at 0.125. The definitions of the systems: from memory.
+// Values worked out apart from this program, in exact fractions by Python, from the
+// definitions and the standard densities of NACA's page of symbols, 0.002378 slug/ft3
+// and 0.12497 kgf s2/m4 (VERIFIED in TR 824): (88/60)^2 0.002378/2 = 0.00255767 lb/sq ft
+// at 1 mph, whence C = 390.98068 K; 0.002378/2 = 0.001189 at 1 ft/s; C = 16.0038 K in
+// metric units, and 16 K at 0.125. The definitions of the systems: from memory.
 func TestSystemsBecomeAbsolute(t *testing.T) {
 	for _, c := range []struct {
 		system, density, quantity, unit, printed string
@@ -198,6 +198,17 @@ func TestSystemsRefuse(t *testing.T) {
 	wantProblems(t, series(tb, r))
 }
 
+// The letters of other systems are guessed at for a person to confirm. From memory.
+func TestGuessKnowsTheLettersOfSystems(t *testing.T) {
+	for head, want := range map[string]string{"k_L": "lift coefficient", "kL": "lift coefficient", "Ky": "lift coefficient", "c_a": "lift coefficient", "Cz": "lift coefficient",
+		"k D": "drag coefficient", "K_x": "drag coefficient", "c_w": "drag coefficient", "Cx": "drag coefficient", "kLmax": "maximum lift coefficient", "dkL/dα": "lift-curve slope",
+		"Density of air": "air density", "km": "", "k": ""} {
+		if got := Guess(head); got != want {
+			t.Errorf("%q is guessed as %q, want %q", head, got, want)
+		}
+	}
+}
+
 // The symbols of heads against the stated system, each beside a clean twin. Letters
 // from memory.
 func TestHeadAgainstSystem(t *testing.T) {
@@ -231,4 +242,52 @@ func TestHeadAgainstSystem(t *testing.T) {
 	// 100 c_a as absolute ones: the unit says what to write.
 	wantProblems(t, inSystem("absolute", "", "lift coefficient", "1", "100 c_a", "63"),
 		`head-says-otherwise table:x: the print says "100 c_a", a scaled figure, whose unit is % (a figure of 123 means 123 x 10^-2); the unit is stated as 1`)
+}
+
+// A density that stands in a column goes with its own row; a row that has none is
+// refused, and its neighbours are not. In a list each row may be in a system of its own.
+func TestDensityOfARow(t *testing.T) {
+	b := full()
+	b.Coefficients, b.Density = "metric-k", "column rho"
+	s := series(grid([]extract.Column{{Key: "rho", Quantity: "air density", Unit: "kg s2/m4"}, {Key: "x", Quantity: "lift coefficient", Unit: "1"}}, b, "0.125|.0813", "0.120|.0813", "-|.0813"))
+	wantProblems(t, s, "reference table:x: the density (column rho) has no figure here, and a coefficient of metric-k is not absolute without it, so these figures are not published")
+	var got []string
+	for i := range s.Rows {
+		d := s.Rows[i].Data["x"]
+		if d.Refused {
+			got = append(got, "refused")
+			continue
+		}
+		got = append(got, d.Number().String())
+	}
+	// 16 x .0813 = 1.3008; .0813/.06 = 1.355.
+	if strings.Join(got, " ") != "1.300800 1.355000 refused" {
+		t.Errorf("values %v", got)
+	}
+	if got := problems(s); len(s.Problems) == 1 && len(s.Problems[0].Cells) != 1 {
+		t.Errorf("%v: %v", got, s.Problems[0].Cells)
+	}
+
+	b = full()
+	tb := &extract.Table{Schema: 1, ID: "t00000001", Name: "table", Status: "ready", Origin: "print", Layout: "list", Basis: b,
+		Columns: []extract.Column{{Key: "label"}, {Key: "value"}}, Givens: nil,
+		Rows: []extract.RowRule{
+			{Label: "Maximum k_L", Quantity: "maximum lift coefficient", Unit: "1", Basis: &extract.Basis{Coefficients: "british-k"}},
+			{Label: "Maximum C_L", Quantity: "maximum lift coefficient", Unit: "1"},
+			{Label: "Least C_D", Quantity: "minimum drag coefficient", Unit: "1", Basis: &extract.Basis{Coefficients: "british-k"}},
+		}}
+	tb.Basis.Reynolds, tb.Basis.ReynoldsKind, tb.Basis.Configuration.Deflection = "", "not-stated", "up"
+	r := &extract.Reading{Meta: extract.ReadingMeta{TableID: tb.ID, Reader: "keyed-ab"}}
+	for i, row := range []string{"Maximum k_L|.63", "Maximum C_L|1.26", "Least C_D|.0048"} {
+		label, value, _ := strings.Cut(row, "|")
+		key := "r" + string(rune('1'+i))
+		r.Cells = append(r.Cells, extract.Cell{Row: key, Column: "label", Text: label, Confidence: -1}, extract.Cell{Row: key, Column: "value", Text: value, Confidence: -1})
+	}
+	s = series(tb, r)
+	wantProblems(t, s, `head-says-otherwise table:r3:value: the print says "Least C_D", a symbol of absolute; coefficients is stated as british-k`)
+	for i, want := range []string{"1.26000", "1.26", "0.0096000"} {
+		if got := s.Rows[i].Data["value"].Number().String(); got != want {
+			t.Errorf("row %d: %s, want %s", i, got, want)
+		}
+	}
 }

@@ -105,11 +105,13 @@ var magnitudeBounds = bounds{"magnitude", []Bound{
 	{"aspect-low", 0.5, "least aspect ratio"},
 	{"aspect-high", 60, "greatest aspect ratio"},
 	{"load-factor", 20, "greatest load factor, of either sign"},
+	{"density-low", 0.3, "least density of air in kg/m3 that is not doubtful"},
+	{"density-high", 1.5, "greatest density of air in kg/m3 that is not doubtful"},
 }}
 
 func magnitudeCheck() Check {
 	return Check{Name: magnitudeBounds.check, Bounds: magnitudeBounds.list, run: magnitudes,
-		About:  "C_L, C_Lmax, C_D, aspect ratio, load factor and Reynolds number are of a size that wings and aeroplanes have",
+		About:  "C_L, C_Lmax, C_D, aspect ratio, load factor, density of air and Reynolds number are of a size that wings and aeroplanes have",
 		Range:  "every figure of a record; silent on the drag of rotors",
 		Source: "common practice, no source",
 	}
@@ -149,6 +151,10 @@ func magnitudes(r *Report) []draft {
 			case "positive load factor", "negative load factor", "load factor in flight":
 				high := r.bound(magnitudeBounds, "load-factor")
 				ok = within(-high, high)
+			case "air density":
+				v = math.Round(v*1000) / 1000 // of a unit mistaken, not of a figure
+				ok = within(r.bound(magnitudeBounds, "density-low"), r.bound(magnitudeBounds, "density-high"))
+				f.Severity, f.Hint = Doubt, "is its unit slug, lb or kgf s2/m4? the air of a pressure tunnel may be as dense"
 			case "Reynolds number":
 				low := r.bound(magnitudeBounds, "reynolds")
 				ok = v >= low

@@ -389,6 +389,15 @@ func TestMagnitudeCheck(t *testing.T) {
 			table(s, "t00000001").Basis.ReynoldsKind = "test"
 		}, []string{
 			"doubt magnitude one:r01:x: the Reynolds number is 3.4 | expected Reynolds number of at least 10000" + at}},
+		{"pounds taken for slugs", craftStudy, func(s *extract.Study) {
+			one("air density", ".0765")(s)
+			table(s, "t00000001").Columns[0].Unit = "slug/cu ft"
+		}, []string{
+			"doubt magnitude one:r01:x: the air density is 39.426 (printed .0765) | expected air density between 0.3 and 1.5" + at}},
+		{"pounds", craftStudy, func(s *extract.Study) {
+			one("air density", ".0765")(s)
+			table(s, "t00000001").Columns[0].Unit = "lb/cu ft"
+		}, nil},
 		{"millions", craftStudy, func(s *extract.Study) {
 			one("Reynolds number", "3.4")(s)
 			table(s, "t00000001").Basis.ReynoldsKind, table(s, "t00000001").Columns[0].Unit = "test", "10*6"
