@@ -152,9 +152,9 @@ func Normalize(c *extract.Collation) *Series {
 }
 
 type normalizer struct {
-	s *Series
-	t *extract.Table
-	c *extract.Collation
+	s       *Series
+	t       *extract.Table
+	c       *extract.Collation
 	systems []System // of coefficients, once they are needed
 	// grouped is the index of the problem that gathers like cells, by what is wrong.
 	grouped map[string]int
