@@ -40,7 +40,7 @@ func systemCheck() Check {
 			"With f the ratio of the two systems (2 for k_L taken for C_L) the greatest lift, the slope and the span efficiency e = 1/(pi A k) of the polar all become f times themselves; " +
 			"two of them must be out of bounds as stated and in bounds as the other system, and none out of bounds then; V_s = sqrt(2 (W/S)/(rho C_Lmax)) in another unit for two settings at least",
 		Range: "sections, wings, models, aeroplanes (silent on rotors); a greatest lift counts only where the curve falls again behind it, for a table that stops below the stall has a small one honestly; " +
-			"slopes and polars as in the checks lift-curve-slope and drag-polar, whose findings on the same cells it takes the place of",
+			"slopes and polars as in the checks lift-curve-slope and drag-polar, whose findings on the same cells, like those of magnitude and stall-speed, it takes the place of",
 		Source: "sizes of C_Lmax and slopes in the systems: from memory; bounds common practice, no source",
 	}
 }
@@ -119,8 +119,8 @@ func (r *Report) systemGroups(rec *Record) []*systemGroup {
 		return groups[len(groups)-1]
 	}
 	low, high := r.bound(systemBounds, "clmax-low"), r.bound(systemBounds, "clmax-high")
-	maximum := func(g *systemGroup, e Entry, stalled bool) {
-		s := sign{kind: ofMaximum, value: float(e.Value), low: low, high: high, cells: []extract.CellID{e.Cell.ID}}
+	maximum := func(g *systemGroup, e Entry, stalled bool, cells []extract.CellID) {
+		s := sign{kind: ofMaximum, value: float(e.Value), low: low, high: high, cells: cells}
 		s.what = fmt.Sprintf("the %s %s", map[bool]string{true: "greatest lift coefficient", false: "maximum lift coefficient"}[e.Quantity.Name == "lift coefficient"], e.Cell.Text)
 		if stated := new(big.Rat).Sub(e.Value, e.Numeral.Rat()); stated.Sign() != 0 {
 			s.what += fmt.Sprintf(", which is %.3g as stated,", s.value)
@@ -149,7 +149,7 @@ func (r *Report) systemGroups(rec *Record) []*systemGroup {
 		})
 		e := top["lift coefficient"]
 		g := group(c.series, e.Datum)
-		maximum(g, e, stalled)
+		maximum(g, e, stalled, c.all("lift coefficient"))
 		linear := c.linear()
 		if linear == nil {
 			continue
@@ -159,7 +159,7 @@ func (r *Report) systemGroups(rec *Record) []*systemGroup {
 		if err != nil {
 			continue
 		}
-		s := sign{kind: ofSlope, value: line.Slope * 180 / math.Pi, cells: cells}
+		s := sign{kind: ofSlope, value: line.Slope * 180 / math.Pi, cells: append(cells, c.all("lift coefficient")...)}
 		s.what = fmt.Sprintf("the slope of %s, %.3g per radian,", c.name(), s.value)
 		r.slopeBand(rec, c.basis, &s)
 		g.angl = top["angle of attack"].Unit.UCUM == "deg"
@@ -167,7 +167,7 @@ func (r *Report) systemGroups(rec *Record) []*systemGroup {
 	}
 	for _, e := range rec.scalars("maximum lift coefficient") {
 		if e.Basis.Article != "rotor" && e.Config.Power != "on" {
-			maximum(group(e.Series, e.Datum), e, true)
+			maximum(group(e.Series, e.Datum), e, true, []extract.CellID{e.Cell.ID})
 		}
 	}
 	for _, e := range rec.scalars("lift-curve slope") {
@@ -198,7 +198,7 @@ func (r *Report) systemGroups(rec *Record) []*systemGroup {
 			}
 			g := group(c.series, used[0]["lift coefficient"].Datum)
 			g.signs = append(g.signs, sign{kind: ofInduced, what: fmt.Sprintf("the span efficiency of %s, %.3g,", c.name(), e), value: e,
-				low: r.bound(polarBounds, "e-low"), high: r.bound(polarBounds, "e-high"), cells: append(cells, aspect.Cell.ID)})
+				low: r.bound(polarBounds, "e-low"), high: r.bound(polarBounds, "e-high"), cells: append(append(cells, c.all("drag coefficient")...), aspect.Cell.ID)})
 		}
 	}
 	miss := 1 + r.bound(systemBounds, "implied")
@@ -209,6 +209,16 @@ func (r *Report) systemGroups(rec *Record) []*systemGroup {
 			low: 1 / miss, high: miss, cells: cells})
 	})
 	return groups
+}
+
+// all is the cells of one quantity in a curve: what is in the wrong system is the
+// whole column, and who withholds a finding withholds it.
+func (c *curve) all(quantity string) []extract.CellID {
+	var cells []extract.CellID
+	for _, p := range c.points {
+		cells = append(cells, p[quantity].Cell.ID)
+	}
+	return cells
 }
 
 // slopeBand sets the bounds of a slope: those of the check lift-curve-slope.
@@ -483,7 +493,7 @@ func explained(drafts []draft) []draft {
 		switch {
 		case d.Check == slopeBounds.check && (d.detail == "fit" || d.detail == "stated"):
 		case d.Check == polarBounds.check && d.detail == "e":
-		case d.Check == stallBounds.check:
+		case d.Check == stallBounds.check, d.Check == magnitudeBounds.check && strings.Contains(d.detail, "coefficient"):
 		default:
 			return false
 		}
