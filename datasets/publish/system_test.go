@@ -88,3 +88,30 @@ func TestAnEditionSaysTheSystemOfCoefficients(t *testing.T) {
 		}
 	}
 }
+
+// Lift in one system and drag in another: both are published as absolute, each with
+// its own conditions, and the edition is whole.
+func TestTwoSystemsInARow(t *testing.T) {
+	s := report(t)
+	for _, table := range s.Tables {
+		if table.ID == polarID {
+			table.Columns[2].Basis = &extract.Basis{Coefficients: "british-k"}
+		}
+	}
+	for row, k := range map[string]string{"r01": ".079", "r02": ".158", "r03": ".237", "r04": ".429", "r05": ".508", "r06": ".587"} {
+		set(s, polarID, row, "cl", k)
+	}
+	e := edition(t, s, "")
+	cl, cd := value(t, e, "polar", "r02", "cl"), value(t, e, "polar", "r02", "cd")
+	if cl.Value != "0.316000" || cd.Value != ".0159" && cd.Value != "0.0159" {
+		t.Errorf("lift %s, drag %s", cl.Value, cd.Value)
+	}
+	if a, b := conditions(t, e, cl.ConditionsID).CoefficientSystem, conditions(t, e, cd.ConditionsID).CoefficientSystem; a != "absolute, converted from british-k (k = F/(rho V^2 S))" || b != "absolute" {
+		t.Errorf("systems %q and %q", a, b)
+	}
+	for _, p := range e.Polars {
+		if p.LiftCoefficient.ValueID == cl.ValueID && p.DragCoefficient.ValueID != "" {
+			t.Errorf("a point has both: %+v", p)
+		}
+	}
+}
