@@ -386,11 +386,21 @@ func (k *checker) values() {
 		if v.Unit != v.PrintedUnit {
 			formula = v.Unit + " from " + v.PrintedUnit
 		}
+		// The system of a converted coefficient stands in its conditions too.
+		var factor *big.Rat
+		if system := convertedFrom(k.conditions[v.ConditionsID]); system != "" {
+			wants := fmt.Sprintf("%s from %s x FACTOR (%s: EQUATION)", v.Unit, v.PrintedUnit, system)
+			if factor = systemFactor(v.Formula, v.Unit+" from "+v.PrintedUnit, system); factor == nil {
+				formula = wants
+			} else {
+				formula = v.Formula
+			}
+		}
 		if v.Formula != formula {
 			fail("formula", "is %q, it would be right as %q between %s %q in %s and a value in %s", v.Formula, formula, column, text, v.PrintedUnit, v.Unit)
 		}
 		if known && knownTo {
-			follows(&v, number, decimals, from, to, column, text, fail)
+			follows(&v, number, decimals, from, to, factor, column, text, fail)
 		}
 	}
 }
@@ -402,8 +412,9 @@ func (k *checker) values() {
 //	((printed + from.Offset) * from.Factor / to.Factor) * pi^(from.Pi - to.Pi) - to.Offset
 //
 // to one unit of its own last decimal, which may be no coarser than a tenth of what
-// the print leaves open, so that few decimals do not hide another number.
-func follows(v *Value, number Number, decimals int, from, to unit.Unit, column, text string, fail func(column, format string, args ...any)) {
+// the print leaves open, so that few decimals do not hide another number. factor is
+// what the system of coefficients multiplies by, or nil.
+func follows(v *Value, number Number, decimals int, from, to unit.Unit, factor *big.Rat, column, text string, fail func(column, format string, args ...any)) {
 	printed, good := number.Rat()
 	value, given := v.Value.Rat()
 	if !good || !given {
@@ -413,7 +424,7 @@ func follows(v *Value, number Number, decimals int, from, to unit.Unit, column, 
 	half := new(big.Rat).Mul(big.NewRat(1, 2), place(decimals))
 	width, stated := v.HalfWidth.Rat()
 	// Rounding may be coarser than the last digit shows, and never finer.
-	if v.Unit == v.PrintedUnit {
+	if v.Unit == v.PrintedUnit && factor == nil {
 		if printed.Cmp(value) != 0 {
 			fail("value", "is %s, %s is %q in the same unit", v.Value, column, text)
 		}
@@ -435,8 +446,14 @@ func follows(v *Value, number Number, decimals int, from, to unit.Unit, column, 
 		return
 	}
 	half = converted.Approx()
+	if factor != nil {
+		half.Mul(half, factor)
+	}
 	_, fraction, _ := strings.Cut(string(v.Value), ".")
 	right := exact.Approx()
+	if factor != nil {
+		right.Mul(right, factor)
+	}
 	miss := new(big.Rat).Sub(value, right)
 	miss.Abs(miss)
 	tenth := new(big.Rat).Quo(half, big.NewRat(10, 1))
@@ -453,6 +470,34 @@ func follows(v *Value, number Number, decimals int, from, to unit.Unit, column, 
 		f, _ := half.Float64()
 		fail("half_width", "is %s, %s %q in %s is rounded to %s %s at best", v.HalfWidth, column, text, v.PrintedUnit, strconv.FormatFloat(f, 'g', 4, 64), v.Unit)
 	}
+}
+
+// convertedFrom is the system of coefficients that conditions say figures were
+// converted from ("absolute, converted from british-k (k = F/(rho V^2 S))"), or "".
+func convertedFrom(conditions []string) string {
+	column := resourceNamed("conditions").column("coefficient_system")
+	if conditions == nil || column < 0 {
+		return ""
+	}
+	rest, ok := strings.CutPrefix(conditions[column], "absolute, converted from ")
+	if !ok {
+		return ""
+	}
+	system, _, _ := strings.Cut(rest, " ")
+	return system
+}
+
+// systemFactor reads the factor of a formula such as "1 from 1 x 2 (british-k: C = 2
+// k)", that of a coefficient which was converted from the system; nil where the formula
+// is another.
+func systemFactor(formula, units, system string) *big.Rat {
+	rest, ok := strings.CutPrefix(formula, units+" x ")
+	text, equation, named := strings.Cut(rest, " ("+system+": ")
+	factor, good := Number(text).Rat()
+	if !ok || !named || !good || factor.Sign() <= 0 || !strings.HasSuffix(equation, ")") {
+		return nil
+	}
+	return factor
 }
 
 // place is a unit of the last of so many decimals: 1/100 for 2.

@@ -133,9 +133,12 @@ type RowRule struct {
 // package normalize refuses a quantity that needs it. A column's or a row's basis
 // is laid over the table's, field by field.
 type Basis struct {
-	Article      string `yaml:"article,omitempty" validate:"omitempty,oneof=section wing model rotor aeroplane"`
-	Fitted       string `yaml:"fitted,omitempty" validate:"omitempty,plain"`
-	Coefficients string `yaml:"coefficients,omitempty" validate:"omitempty,oneof=absolute"`
+	Article string `yaml:"article,omitempty" validate:"omitempty,oneof=section wing model rotor aeroplane"`
+	Fitted  string `yaml:"fitted,omitempty" validate:"omitempty,plain"`
+	// Coefficients is the system that coefficients are printed in; Density is the air
+	// density on which those of the engineering systems were formed.
+	Coefficients string `yaml:"coefficients,omitempty" validate:"omitempty,oneof=absolute british-k hundredfold engineering-mph engineering-fps metric-k"`
+	Density      string `yaml:"density,omitempty" validate:"omitempty,cellref|eq=standard-period|eq=standard-modern"`
 	// ReferenceArea is the area that force coefficients are formed on.
 	ReferenceArea  string `yaml:"reference_area,omitempty" validate:"omitempty,oneof=gross net original extended all-wings disc section not-stated"`
 	ReferenceChord string `yaml:"reference_chord,omitempty" validate:"omitempty,plain"`
@@ -299,6 +302,7 @@ func (b Basis) Over(o *Basis) Basis {
 	lay(&b.Article, o.Article)
 	lay(&b.Fitted, o.Fitted)
 	lay(&b.Coefficients, o.Coefficients)
+	lay(&b.Density, o.Density)
 	lay(&b.ReferenceArea, o.ReferenceArea)
 	lay(&b.ReferenceChord, o.ReferenceChord)
 	lay(&b.MomentCenter, o.MomentCenter)

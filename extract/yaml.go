@@ -373,8 +373,11 @@ func faultText(path string, f validator.FieldError, there bool) string {
 		return fmt.Sprintf("%s is %q; a table's id is t and eight hexadecimal figures, and stays as the program gave it", path, got)
 	case "plain":
 		return fmt.Sprintf("%s %v", path, PlainText(fmt.Sprint(f.Value())))
-	case "cellref", "cellref|eq=sea-level":
+	case "cellref", "cellref|eq=sea-level", "cellref|eq=standard-period|eq=standard-modern":
 		more := ""
+		if strings.Contains(f.Tag(), "standard") {
+			more = ", or standard-period, or standard-modern"
+		}
 		if strings.Contains(f.Tag(), "sea-level") {
 			more = ", or sea-level"
 		}

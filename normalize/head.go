@@ -27,7 +27,9 @@ func headDoubts(head, after string, q *Quantity, stated unit.Unit, basis extract
 	if unit := unitAfter(after); unit != "" {
 		whole += " " + unit
 	}
-	add(scaleInHead(head, after, q, stated))
+	if e, ok := factorOfHead(head, q); !ok || e != -2 || basis.Coefficients != "hundredfold" {
+		add(scaleInHead(head, after, q, stated))
+	}
 	add(againstHead(whole, q, stated))
 	add(quantityInHead(head, q))
 	add(airspeedInHead(head, q, basis))

@@ -36,7 +36,7 @@ type need struct {
 
 var (
 	needArticle = need{"article", func(b extract.Basis) string { return b.Article }, "section, wing, model, rotor or aeroplane"}
-	needSystem  = need{"coefficients", func(b extract.Basis) string { return b.Coefficients }, "absolute"}
+	needSystem  = need{"coefficients", func(b extract.Basis) string { return b.Coefficients }, "absolute, british-k, hundredfold, engineering-mph, engineering-fps or metric-k"}
 	needArea    = need{"reference_area", func(b extract.Basis) string {
 		if b.Article == "section" {
 			return "section"
@@ -123,7 +123,7 @@ func aeroNeeds() []need {
 
 // forceNeeds is what a coefficient of force or moment needs.
 func forceNeeds() []need {
-	return needs(aeroNeeds(), []need{needSystem, needArea, needFlap, needDeflection, needPower})
+	return needs(aeroNeeds(), []need{needSystem, needDensity, needArea, needFlap, needDeflection, needPower})
 }
 
 func speedNeeds() []need { return []need{needAirspeed, needMeaning} }
@@ -156,8 +156,8 @@ var quantities = []Quantity{
 	{Name: "label", Group: LabelGroup, also: []string{"wing", "airfoil", "section", "item", "condition", "configuration", "model"}},
 
 	{Name: "angle of attack", Symbol: "alpha", Canonical: "deg", Group: Polar, needs: needs(aeroNeeds(), []need{needDatum}), also: []string{"alpha", "α", "a (deg)", "angle of incidence"}},
-	{Name: "lift coefficient", Symbol: "C_L", Canonical: "1", Group: Polar, needs: forceNeeds(), also: []string{"cl", "c_l"}},
-	{Name: "drag coefficient", Symbol: "C_D", Canonical: "1", Group: Polar, needs: needs(forceNeeds(), []need{needDrag}), also: []string{"cd", "c_d"}},
+	{Name: "lift coefficient", Symbol: "C_L", Canonical: "1", Group: Polar, needs: forceNeeds(), also: []string{"cl", "c_l", "k_l", "k_y", "c_a", "c_z"}},
+	{Name: "drag coefficient", Symbol: "C_D", Canonical: "1", Group: Polar, needs: needs(forceNeeds(), []need{needDrag}), also: []string{"cd", "c_d", "k_d", "k_x", "c_w", "c_x"}},
 	{Name: "pitching-moment coefficient", Symbol: "C_m", Canonical: "1", Group: Polar, needs: needs(forceNeeds(), []need{needChord, needCenter}), also: []string{"cm", "c_m", "cmc/4"}},
 	{Name: "lift-drag ratio", Symbol: "L/D", Canonical: "1", Group: Polar, needs: needs(aeroNeeds(), []need{needDrag, needFlap, needDeflection, needPower}), also: []string{"l/d", "lift/drag"}},
 
@@ -165,9 +165,9 @@ var quantities = []Quantity{
 	{Name: "drag increment", Symbol: "Delta C_D", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needDrag}), also: []string{"Δcd", "delta cd", "dcd"}},
 	{Name: "pitching-moment increment", Symbol: "Delta C_m", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needChord, needCenter}), also: []string{"Δcm", "delta cm", "dcm"}},
 
-	{Name: "maximum lift coefficient", Symbol: "C_Lmax", Canonical: "1", Group: Characteristic, needs: forceNeeds(), also: []string{"clmax", "c_lmax", "cl max", "cl..."}},
+	{Name: "maximum lift coefficient", Symbol: "C_Lmax", Canonical: "1", Group: Characteristic, needs: forceNeeds(), also: []string{"clmax", "c_lmax", "cl max", "cl...", "k_lmax"}},
 	{Name: "minimum drag coefficient", Symbol: "C_Dmin", Canonical: "1", Group: Characteristic, needs: needs(forceNeeds(), []need{needDrag}), also: []string{"cdmin", "cd0min", "c_dmin", "cd0"}},
-	{Name: "lift-curve slope", Symbol: "a", Canonical: "/rad", Group: Characteristic, needs: forceNeeds(), also: []string{"lift-curve slope", "slope of lift curve", "dcl/dα", "dcl/da"}},
+	{Name: "lift-curve slope", Symbol: "a", Canonical: "/rad", Group: Characteristic, needs: forceNeeds(), also: []string{"lift-curve slope", "slope of lift curve", "dcl/dα", "dcl/da", "dkl/dα", "dkl/da"}},
 	{Name: "zero-lift angle", Symbol: "alpha_L0", Canonical: "deg", Group: Characteristic, needs: needs(aeroNeeds(), []need{needDatum, needFlap, needDeflection}), also: []string{"αl0", "alpha l0", "angle of zero lift"}},
 	{Name: "stalling angle", Symbol: "alpha_s", Canonical: "deg", Group: Characteristic, needs: needs(aeroNeeds(), []need{needDatum, needFlap, needDeflection}), also: []string{"angle of stall", "angle of maximum lift"}},
 	{Name: "zero-lift moment coefficient", Symbol: "C_m0", Canonical: "1", Group: Characteristic, needs: needs(forceNeeds(), []need{needChord}), also: []string{"cm0", "c_m0"}},
@@ -207,6 +207,7 @@ var quantities = []Quantity{
 	// Tc = T / (rho V^2 D^2) in most reports: the source's own definition holds
 	{Name: "thrust coefficient", Symbol: "T_c", Canonical: "1", Group: Condition, also: []string{"tc", "t_c", "thrust coefficient"}},
 	{Name: "test weight", Symbol: "W", Canonical: "N", Group: Condition, stepped: true, also: []string{"test weight", "weight as tested"}},
+	{Name: "air density", Symbol: "rho", Canonical: "kg/m3", Group: Condition, also: []string{"air density", "density of air", "ρ"}},
 	{Name: "altitude", Symbol: "h", Canonical: "m", Group: Condition, stepped: true, also: []string{"altitude", "height"}},
 	{Name: "load factor in flight", Symbol: "n", Canonical: "1", Group: Condition, also: []string{"normal acceleration"}},
 	{Name: "bank angle", Symbol: "phi", Canonical: "deg", Group: Condition, also: []string{"bank", "angle of bank"}},

@@ -24,6 +24,9 @@ type Measurement struct {
 	Half *big.Rat
 	// Accuracy is the half-width that the source states for the column, or nil.
 	Accuracy *big.Rat
+	// Factor is what the system of coefficients multiplies by, nil where the printed
+	// coefficient is the absolute one; Value and Half have it in them.
+	Factor *big.Rat
 	// Formula says how Value follows from the print; "" where it is the printed
 	// number itself.
 	Formula string
@@ -65,7 +68,7 @@ type Datum struct {
 // Number is the value as it is published, rounded once: the printed digits where
 // the unit is the printed one.
 func (d *Datum) Number() numeral.Decimal {
-	return Published(d.Value, d.Half, d.Unit.UCUM == d.Quantity.Canonical, d.Numeral)
+	return Published(d.Value, d.Half, d.Unit.UCUM == d.Quantity.Canonical && d.Factor == nil, d.Numeral)
 }
 
 // SameState reports whether two figures were measured in one state, so that a row
@@ -76,6 +79,9 @@ func SameState(a, b *Datum) bool {
 		x := d.Basis
 		x.AngleDatum, x.Drag, x.MomentCenter, x.ReferenceChord, x.Increment, x.Note = "", "", "", "", "", ""
 		x.AirspeedKind, x.AirspeedMeaning, x.Weight, x.WeightCondition = "", "", "", ""
+		if !a.Quantity.coefficient() || !b.Quantity.coefficient() {
+			x.Coefficients, x.Density = "", "" // a ratio of coefficients is in no system
+		}
 		return x
 	}
 	return plain(a) == plain(b) && a.Config.Key() == b.Config.Key()
@@ -146,9 +152,10 @@ func Normalize(c *extract.Collation) *Series {
 }
 
 type normalizer struct {
-	s *Series
-	t *extract.Table
-	c *extract.Collation
+	s       *Series
+	t       *extract.Table
+	c       *extract.Collation
+	systems []System // of coefficients, once they are needed
 	// grouped is the index of the problem that gathers like cells, by what is wrong.
 	grouped map[string]int
 }
@@ -245,6 +252,10 @@ func (n *normalizer) stated(m columnMeaning, where, of string, basis extract.Bas
 		return m.ok
 	}
 	ok := true
+	if _, known := FindSystem(basis.Coefficients); basis.Coefficients != "" && m.quantity.coefficient() && !known {
+		ok = false
+		n.problem(Meaning, "coefficients", nil, where, "", "coefficients is %q%s, which is no known system; write %s", basis.Coefficients, of, needSystem.write)
+	}
 	if basis.AirspeedKind != "" && m.quantity.spoken(needAirspeed) {
 		if _, err := airspeedKind(basis); err != nil {
 			ok = false
@@ -292,7 +303,7 @@ func (n *normalizer) grid() {
 			continue
 		}
 		if m.ok {
-			m.ok = n.needsOfRows(m, n.t.Columns[i].Basis, rows)
+			m.ok = n.needsOfRows(m, n.t.Columns[i].Basis, rows) && n.oneSystem(m, n.t.Columns[i].Head, ":"+m.key, n.systemsOf(m, rows))
 		}
 		n.column(i, m, rows)
 	}
@@ -766,7 +777,7 @@ func (n *normalizer) given(g *extract.Column) {
 	where := ":given:" + g.Key
 	m := n.meaning(where, g.Key, g.Head, g.Words, g.Quantity, g.Unit, n.t.Basis.Over(g.Basis))
 	if m.ok {
-		m.ok = n.stated(m, where, "", m.basis)
+		m.ok = n.stated(m, where, "", m.basis) && n.oneSystem(m, g.Head, where, []systemRows{{system: m.basis.Coefficients}})
 	}
 	cell := n.c.Cell(extract.Given, g.Key)
 	if cell == nil {
@@ -814,6 +825,7 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 	if d.Quantity == nil {
 		return
 	}
+	n.absolute(row, d)
 	c := d.Basis.Configuration
 	if d.Quantity.Group == Condition && d.Quantity.Canonical != "m/s" {
 		c = extract.Configuration{} // a Reynolds number or a deflection is in no configuration
@@ -1057,7 +1069,7 @@ func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.Row
 	}
 	m := n.meaning(where, "value", label, "", rule.Quantity, printed, n.t.Basis.Over(rule.Basis))
 	if m.ok {
-		m.ok = n.stated(m, where, "", m.basis)
+		m.ok = n.stated(m, where, "", m.basis) && n.oneSystem(m, label, where, []systemRows{{system: m.basis.Coefficients}})
 	}
 	num, err := numeral.Parse(cell.Text)
 	if err == nil && num.Kind == numeral.Ditto {

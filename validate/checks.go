@@ -53,6 +53,7 @@ func Checks() []Check {
 		aspectCheck(),
 		loadingCheck(),
 		magnitudeCheck(),
+		systemCheck(),
 	}
 }
 

@@ -193,7 +193,7 @@ func (r *Report) emendEvidence(c extract.CellID, value, evidence string) string 
 func emendedOn(evidence string, s *normalize.Series, c extract.CellID) string {
 	meaning := "no quantity"
 	if d := figure(s, c); d != nil && d.Quantity != nil {
-		meaning = d.Quantity.Name + "\t" + d.Unit.UCUM
+		meaning = d.Quantity.Name + "\t" + d.Unit.UCUM + convertedFrom(d)
 	}
 	return extract.Digest("readings\t"+evidence, "meaning\t"+meaning)
 }

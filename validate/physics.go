@@ -105,11 +105,13 @@ var magnitudeBounds = bounds{"magnitude", []Bound{
 	{"aspect-low", 0.5, "least aspect ratio"},
 	{"aspect-high", 60, "greatest aspect ratio"},
 	{"load-factor", 20, "greatest load factor, of either sign"},
+	{"density-low", 0.3, "least density of air in kg/m3 that is not doubtful"},
+	{"density-high", 1.5, "greatest density of air in kg/m3 that is not doubtful"},
 }}
 
 func magnitudeCheck() Check {
 	return Check{Name: magnitudeBounds.check, Bounds: magnitudeBounds.list, run: magnitudes,
-		About:  "C_L, C_Lmax, C_D, aspect ratio, load factor and Reynolds number are of a size that wings and aeroplanes have",
+		About:  "C_L, C_Lmax, C_D, aspect ratio, load factor, density of air and Reynolds number are of a size that wings and aeroplanes have",
 		Range:  "every figure of a record; silent on the drag of rotors",
 		Source: "common practice, no source",
 	}
@@ -149,6 +151,10 @@ func magnitudes(r *Report) []draft {
 			case "positive load factor", "negative load factor", "load factor in flight":
 				high := r.bound(magnitudeBounds, "load-factor")
 				ok = within(-high, high)
+			case "air density":
+				v = math.Round(v*1000) / 1000 // of a unit mistaken, not of a figure
+				ok = within(r.bound(magnitudeBounds, "density-low"), r.bound(magnitudeBounds, "density-high"))
+				f.Severity, f.Hint = Doubt, "is its unit slug, lb or kgf s2/m4? the air of a pressure tunnel may be as dense"
 			case "Reynolds number":
 				low := r.bound(magnitudeBounds, "reynolds")
 				ok = v >= low
@@ -402,10 +408,9 @@ func wideAngles(rec *Record) []draft {
 	return list
 }
 
-func (r *Report) liftCurve(c *curve) []draft {
-	if c.basis.Article == "rotor" {
-		return nil
-	}
+// linear is the points of a lift curve on its straight part, nil where they are too
+// few for a slope.
+func (c *curve) linear() []map[string]Entry {
 	greatest := 0.0
 	for _, p := range c.points {
 		greatest = max(greatest, float(p["lift coefficient"].Value))
@@ -417,6 +422,17 @@ func (r *Report) liftCurve(c *curve) []draft {
 		}
 	}
 	if len(linear) < 4 || greatest <= 0 {
+		return nil
+	}
+	return linear
+}
+
+func (r *Report) liftCurve(c *curve) []draft {
+	if c.basis.Article == "rotor" {
+		return nil
+	}
+	linear := c.linear()
+	if linear == nil {
 		return nil
 	}
 	xs, ys, cells := c.columns(linear, "angle of attack", "lift coefficient")
@@ -577,7 +593,9 @@ func (c *curve) unstalled() []map[string]Entry {
 	return list
 }
 
-func (r *Report) dragPolar(c *curve) []draft {
+// parabolic is the points of a polar below the stall, nil where they are too few for
+// a parabola.
+func (c *curve) parabolic() []map[string]Entry {
 	greatest := 0.0
 	for _, p := range c.points {
 		greatest = max(greatest, float(p["lift coefficient"].Value))
@@ -589,6 +607,21 @@ func (r *Report) dragPolar(c *curve) []draft {
 		}
 	}
 	if len(used) < 5 {
+		return nil
+	}
+	return used
+}
+
+// induced reports whether the induced drag of a wing of the record's aspect ratio
+// can be told from the polar.
+func (c *curve) induced() bool {
+	return winged(c.rec.Subject) && c.config.Power != "on" && c.basis.Article != "section" && c.basis.Article != "rotor" && c.basis.Drag == "total" &&
+		c.basis.Walls != "uncorrected" && c.basis.Walls != "not-stated" && c.basis.AspectRatioBasis != "infinite" && c.basis.ReferenceArea != "all-wings"
+}
+
+func (r *Report) dragPolar(c *curve) []draft {
+	used := c.parabolic()
+	if used == nil {
 		return nil
 	}
 	cl, cd, cells := c.columns(used, "lift coefficient", "drag coefficient")
@@ -619,8 +652,7 @@ func (r *Report) dragPolar(c *curve) []draft {
 		list = append(list, draft{Finding{Check: "drag-polar", Severity: Doubt, Table: c.series.Table.Name, Where: c.name(), Cells: cells,
 			Message: said + " gives a negative C_D0", Expected: "C_D0 above zero", Why: "a wrong figure or a coefficient system taken for another bends the polar"}, "cd0"})
 	}
-	if !winged(c.rec.Subject) || c.basis.Article == "section" || c.basis.Article == "rotor" || c.basis.Drag != "total" || c.basis.Walls == "uncorrected" || c.basis.Walls == "not-stated" || c.basis.AspectRatioBasis == "infinite" ||
-		c.basis.ReferenceArea == "all-wings" {
+	if !c.induced() {
 		return list
 	}
 	aspect, ok := c.rec.only("aspect ratio")
@@ -663,33 +695,49 @@ func stalls(r *Report) []draft {
 	return list
 }
 
-func (r *Report) judgeStall(rec *Record, e Entry, weight *normalize.Datum, area Entry) (Finding, bool) {
+// ambient is the kind of a stall speed, and the density and what it is that turn the
+// speed into a dynamic pressure.
+func ambient(e Entry) (kind air.Kind, density float64, what string, ok bool) {
 	kind, err := air.ParseKind(e.Basis.AirspeedKind)
 	if err != nil {
-		return Finding{}, false
+		return kind, 0, "", false
 	}
-	density, what := 0.0, ""
 	switch kind {
 	case air.TAS:
 		h := 0.0
 		if e.Basis.Altitude != "sea-level" {
 			at := e.Series.Ref(e.Row, e.Basis.Altitude)
 			if at == nil {
-				return Finding{}, false // no ambient density: nothing can be said
+				return kind, 0, "", false // no ambient density: nothing can be said
 			}
 			h = float(at.Value)
 		}
 		state, err := air.Modern.At(h)
 		if err != nil {
-			return Finding{}, false
+			return kind, 0, "", false
 		}
 		density, what = state.Density, fmt.Sprintf("the density at %.0f m", h)
 	default:
 		state, err := air.Modern.At(0)
 		if err != nil {
-			return Finding{}, false
+			return kind, 0, "", false
 		}
 		density, what = state.Density, "sea-level density"
+	}
+	return kind, density, what, true
+}
+
+// likeSetting reports whether a maximum lift coefficient is one of the setting in
+// which a stall speed was measured.
+func likeSetting(c, e Entry) bool {
+	return flapKey(c.Config) == flapKey(e.Config) && c.Value.Sign() > 0 && c.Config.Power != "on" && c.Basis.Article != "section" && c.Basis.ReferenceArea != "extended" &&
+		(c.Config.Slats == "" || e.Config.Slats == "" || c.Config.Slats == e.Config.Slats)
+}
+
+func (r *Report) judgeStall(rec *Record, e Entry, weight *normalize.Datum, area Entry) (Finding, bool) {
+	kind, density, what, ok := ambient(e)
+	if !ok {
+		return Finding{}, false
 	}
 	loading := float(weight.Value) / float(area.Value)
 	implied, err := flight.CLMaxFromStall(loading, density, float(e.Value))
@@ -709,8 +757,7 @@ func (r *Report) judgeStall(rec *Record, e Entry, weight *normalize.Datum, area 
 	}
 	var same []likely
 	for _, c := range rec.scalars("maximum lift coefficient") {
-		if flapKey(c.Config) != flapKey(e.Config) || c.Value.Sign() <= 0 || c.Config.Power == "on" || c.Basis.Article == "section" || c.Basis.ReferenceArea == "extended" ||
-			c.Config.Slats != "" && e.Config.Slats != "" && c.Config.Slats != e.Config.Slats {
+		if !likeSetting(c, e) {
 			continue
 		}
 		if v, err := flight.StallSpeed(loading, density, float(c.Value)); err == nil {

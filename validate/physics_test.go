@@ -118,10 +118,10 @@ func TestSlopeCheck(t *testing.T) {
 		{"stated per degree", wingStudy, func(s *extract.Study) { stated(s, "per deg", ".079") }, nil},
 		{"stated per radian", wingStudy, func(s *extract.Study) { stated(s, "per radian", "4.53") }, nil},
 		{"a slope per degree declared per radian", wingStudy, func(s *extract.Study) { stated(s, "per radian", ".079") }, []string{
-			`blocking lift-curve-slope slope:r01:a: the stated slope is 0.079 per radian (0.0014 per degree), which no wing or section has | expected between about 2 and 6.5 per radian (0.035 to 0.115 per degree), from thin-aerofoil and finite-wing theory | t00000001/r01/a`,
+			`blocking coefficient-system slope: the slopes are stated per radian, and their sizes are those of a slope per degree: the stated slope, 0.079 per radian, would be 4.53; the slope of polar, 4.53 per radian fits | expected stated slope between 3.62 and 5.43; slope between 3.62 and 5.43 | t00000001/r01/a t0000000b/r04/value`,
 		}},
 		{"a slope per radian declared per degree", wingStudy, func(s *extract.Study) { stated(s, "per deg", "4.53") }, []string{
-			`blocking lift-curve-slope slope:r01:a: the stated slope is 259.550 per radian (4.5300 per degree), which no wing or section has | expected between about 2 and 6.5 per radian (0.035 to 0.115 per degree), from thin-aerofoil and finite-wing theory | t00000001/r01/a`,
+			`blocking coefficient-system slope: the slopes are stated per degree, and their sizes are those of a slope per radian: the stated slope, 260 per radian, would be 4.53; the slope of polar, 4.53 per radian fits | expected stated slope between 3.62 and 5.43; slope between 3.62 and 5.43 | t00000001/r01/a t0000000b/r04/value`,
 		}},
 		{"a misprinted slope", wingStudy, func(s *extract.Study) { stated(s, "per deg", ".097") }, []string{
 			`blocking lift-curve-slope slope:r01:a: the stated slope is 5.558 per radian (0.0970 per degree), +23 % from theory | expected 4.529 per radian, from finite-wing theory at aspect ratio 6.00 with a section slope of 2 pi | t00000001/r01/a t0000000b/r04/value | miss 35.92`,
@@ -205,8 +205,7 @@ func TestStallCheck(t *testing.T) {
 			rows(s, stallsID, "0|13127.5|64.4", "40|13127.5|56.2")
 		}, nil},
 		{"knots declared miles", craftStudy, func(s *extract.Study) { table(s, stallsID).Columns[2].Unit = "mph" }, []string{
-			`blocking stall-speed stalls:r01:speed: 56.0 statute mile per hour (25.03 m/s CAS) is -13.0 % from the speed that C_Lmax 1.60 gives; it implies C_Lmax 2.12 | expected 28.79 m/s, from W/S = 812 N/m2, C_Lmax 1.60 and sea-level density | t0000000d/r01/speed t0000000d/r01/weight t0000000c/r02/value t0000000e/r01/clmax | miss 167.88`,
-			`blocking stall-speed stalls:r02:speed: 48.8 statute mile per hour (21.82 m/s CAS) is -13.2 % from the speed that C_Lmax 2.10 gives; it implies C_Lmax 2.79 | expected 25.13 m/s, from W/S = 812 N/m2, C_Lmax 2.10 and sea-level density | t0000000d/r02/speed t0000000d/r02/weight t0000000c/r02/value t0000000e/r02/clmax | miss 148.15`,
+			`blocking coefficient-system stalls:speed: the stall speeds are stated in statute mile per hour, and they fit their C_Lmax as knot: 56.0 implies C_Lmax 2.12 where 1.60 is printed; 48.8 implies C_Lmax 2.79 where 2.10 is printed | expected the implied C_Lmax that are printed, to within 8 %, as in knot | t0000000d/r01/speed t0000000d/r01/weight t0000000c/r02/value t0000000e/r01/clmax t0000000d/r02/speed t0000000d/r02/weight t0000000e/r02/clmax`,
 		}},
 		{"the weight of another condition", craftStudy, func(s *extract.Study) { rows(s, stallsID, "0|10000|56.0", "40|13127.5|48.8") }, []string{
 			`blocking stall-speed stalls:r01:speed: 56.0 knot (28.81 m/s CAS) is +14.7 % from the speed that C_Lmax 1.60 gives; it implies C_Lmax 1.22 | expected 25.12 m/s, from W/S = 619 N/m2, C_Lmax 1.60 and sea-level density | t0000000d/r01/speed t0000000d/r01/weight t0000000c/r02/value t0000000e/r01/clmax | miss 143.23`,
@@ -231,8 +230,7 @@ func TestStallCheck(t *testing.T) {
 			addGiven(s, tb, "h", "10000")
 		}, nil},
 		{"true airspeed at altitude taken for calibrated", craftStudy, func(s *extract.Study) { rows(s, stallsID, "0|13127.5|65.1", "40|13127.5|56.8") }, []string{
-			`blocking stall-speed stalls:r01:speed: 65.1 knot (33.49 m/s CAS) is +16.3 % from the speed that C_Lmax 1.60 gives; it implies C_Lmax 1.18 | expected 28.79 m/s, from W/S = 812 N/m2, C_Lmax 1.60 and sea-level density | t0000000d/r01/speed t0000000d/r01/weight t0000000c/r02/value t0000000e/r01/clmax | miss 182.87`,
-			`blocking stall-speed stalls:r02:speed: 56.8 knot (29.22 m/s CAS) is +16.3 % from the speed that C_Lmax 2.10 gives; it implies C_Lmax 1.55 | expected 25.13 m/s, from W/S = 812 N/m2, C_Lmax 2.10 and sea-level density | t0000000d/r02/speed t0000000d/r02/weight t0000000c/r02/value t0000000e/r02/clmax | miss 159.14`,
+			`blocking coefficient-system stalls:speed: the stall speeds are stated in knot, and they fit their C_Lmax as statute mile per hour: 65.1 implies C_Lmax 1.18 where 1.60 is printed; 56.8 implies C_Lmax 1.55 where 2.10 is printed | expected the implied C_Lmax that are printed, to within 8 %, as in statute mile per hour | t0000000d/r01/speed t0000000d/r01/weight t0000000c/r02/value t0000000e/r01/clmax t0000000d/r02/speed t0000000d/r02/weight t0000000e/r02/clmax`,
 		}},
 		{"true airspeed at no stated altitude", craftStudy, func(s *extract.Study) {
 			table(s, stallsID).Basis.AirspeedKind = "TAS"
@@ -329,7 +327,7 @@ func TestGeometryChecks(t *testing.T) {
 // that does not is out of reach.
 func TestEveryBoundIsThere(t *testing.T) {
 	r := &Report{Study: newStudy()}
-	for _, c := range []bounds{slopeBounds, polarBounds, stallBounds, aspectBounds, loadingBounds} {
+	for _, c := range []bounds{slopeBounds, polarBounds, stallBounds, aspectBounds, loadingBounds, systemBounds} {
 		for _, b := range c.list {
 			if got := r.bound(c, b.Name); got != b.Value {
 				t.Errorf("%s %s is %v, want %v", c.check, b.Name, got, b.Value)
@@ -391,6 +389,15 @@ func TestMagnitudeCheck(t *testing.T) {
 			table(s, "t00000001").Basis.ReynoldsKind = "test"
 		}, []string{
 			"doubt magnitude one:r01:x: the Reynolds number is 3.4 | expected Reynolds number of at least 10000" + at}},
+		{"pounds taken for slugs", craftStudy, func(s *extract.Study) {
+			one("air density", ".0765")(s)
+			table(s, "t00000001").Columns[0].Unit = "slug/cu ft"
+		}, []string{
+			"doubt magnitude one:r01:x: the air density is 39.426 (printed .0765) | expected air density between 0.3 and 1.5" + at}},
+		{"pounds", craftStudy, func(s *extract.Study) {
+			one("air density", ".0765")(s)
+			table(s, "t00000001").Columns[0].Unit = "lb/cu ft"
+		}, nil},
 		{"millions", craftStudy, func(s *extract.Study) {
 			one("Reynolds number", "3.4")(s)
 			table(s, "t00000001").Basis.ReynoldsKind, table(s, "t00000001").Columns[0].Unit = "test", "10*6"

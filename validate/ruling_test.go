@@ -354,7 +354,7 @@ func TestALapsedDoubtBlocks(t *testing.T) {
 func TestWithheldFiguresGovernNothing(t *testing.T) {
 	s := craftStudy()
 	s.Dir = rulingsFile(t)
-	set(s, stallsID, "r01", "weight", "10000")
+	set(s, stallsID, "r01", "weight", "9000")
 	set(s, stallsID, "r02", "weight", `"`)
 	id := at(t, s).Blocking()[0].ID // the first speed does not fit the weight
 	r := rule(t, s, id, Act{Decision: Withhold, Reason: "weight in doubt"})

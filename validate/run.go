@@ -188,10 +188,12 @@ func run(s *extract.Study, rulings []Ruling, withheld map[extract.CellID]Ruling)
 		r.notes(t)
 	}
 	r.assemble()
+	var drafts []draft
 	for _, c := range Checks() {
-		for _, f := range c.run(r) {
-			r.add(f.Finding, f.detail)
-		}
+		drafts = append(drafts, c.run(r)...)
+	}
+	for _, f := range explained(drafts) {
+		r.add(f.Finding, f.detail)
 	}
 	r.rule()
 	return r
@@ -258,7 +260,7 @@ func (r *Report) evidence(cells []extract.CellID) string {
 		if d := r.datum(id); d != nil {
 			b := d.Basis
 			line += "\t" + strings.Join([]string{d.Quantity.Name, d.Unit.UCUM, b.Article, b.ReferenceArea, b.Drag, b.AirspeedKind, b.Weight, b.WeightCondition,
-				b.Altitude, b.Walls, b.AspectRatioBasis, d.Config.Flap, d.Config.Power}, "\t")
+				b.Altitude, b.Walls, b.AspectRatioBasis, d.Config.Flap, d.Config.Power}, "\t") + convertedFrom(d)
 		}
 		lines = append(lines, line)
 	}

@@ -315,8 +315,8 @@ func pointsOf(row []*validate.Entry) [][]*validate.Entry {
 // hasFrom reports whether the preferred source gives the same quantity in the same
 // configuration and meaning: an empty weight does not speak for a gross weight.
 func hasFrom(rec *validate.Record, e *validate.Entry, source string) bool {
-	meaning := func(x extract.Basis) [10]string {
-		return [...]string{x.Article, x.Fitted, x.Coefficients, x.ReferenceArea, x.Drag, x.AngleDatum, x.AspectRatioBasis, x.ReynoldsKind, x.WeightCondition, x.PowerRating}
+	meaning := func(x extract.Basis) [9]string {
+		return [...]string{x.Article, x.Fitted, x.ReferenceArea, x.Drag, x.AngleDatum, x.AspectRatioBasis, x.ReynoldsKind, x.WeightCondition, x.PowerRating}
 	}
 	return slices.ContainsFunc(rec.Entries, func(o validate.Entry) bool {
 		return published(o.Datum) && o.Source() == source && o.Quantity.Name == e.Quantity.Name && o.Config.Key() == e.Config.Key() && meaning(o.Basis) == meaning(e.Basis)
@@ -523,7 +523,8 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 		c.Article = rec.Subject.Kind
 		set(&c.Article, x.Article, true)
 		set(&c.Fitted, x.Fitted, true)
-		set(&c.CoefficientSystem, x.Coefficients, aero && !angle)
+		// A ratio of coefficients is in no system of another kind.
+		set(&c.CoefficientSystem, normalize.PublishedSystem(x), aero && !angle && (d.Quantity.Coefficient() || x.Coefficients == normalize.Absolute))
 		set(&c.ReferenceArea, x.ReferenceArea, aero && !angle || name == "wing area" || name == "wing loading")
 		set(&c.ReferenceChord, x.ReferenceChord, strings.Contains(name, "moment") || name == "Reynolds number")
 		set(&c.MomentCenter, x.MomentCenter, strings.Contains(name, "moment"))
