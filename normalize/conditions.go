@@ -62,8 +62,8 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 				u, _ := s.statedUnit(row, at.Cell.ID)
 				c.Text += " " + u
 			}
-		} else if ref == "sea-level" {
-			c.Text = ref
+		} else if _, _, isRef := extract.CellRef(ref); !isRef {
+			c.Text = ref // sea-level, a standard density
 		}
 		put(bears, c)
 	}
@@ -101,7 +101,12 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 	put(speed && kind == "IAS", Holding{Name: "airspeed meaning", Text: b.AirspeedMeaning, Words: true})
 	figure(q.weighed(), "weight", b.Weight, q.Group != Stall)
 	put(q.Group == Stall || q.Group == Limit || q.spoken(needCondition), Holding{Name: "weight condition", Text: b.WeightCondition, Seldom: q.weighed()})
-	put(aero && !angle, Holding{Name: "coefficients", Text: b.Coefficients})
+	system := b.Coefficients
+	if _, known := FindSystem(system); known {
+		system = "absolute" // as all are published
+	}
+	put(aero && !angle, Holding{Name: "coefficients", Text: system})
+	figure(q.Coefficient() && b.Density != "", "density of the coefficients", b.Density, true)
 	put(moment, Holding{Name: "moment center", Text: b.MomentCenter, Words: true})
 	put(moment, Holding{Name: "reference chord", Text: b.ReferenceChord, Words: true})
 	put(q.Group == Increment, Holding{Name: "increment", Text: b.Increment})
@@ -126,7 +131,7 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 
 // weighedFields are the fields of a basis that Conditions weighs by their own rules.
 var weighedFields = []string{"article", "fitted", "coefficients", "reference_area", "reference_chord", "moment_center", "angle_datum", "drag", "walls", "aspect_ratio_basis",
-	"reynolds_kind", "reynolds", "mach", "thrust", "surface", "airspeed_kind", "airspeed_meaning", "configuration.flap", "configuration.deflection", "configuration.state",
+	"reynolds_kind", "reynolds", "mach", "thrust", "density", "surface", "airspeed_kind", "airspeed_meaning", "configuration.flap", "configuration.deflection", "configuration.state",
 	"configuration.slats", "configuration.gear", "configuration.propeller", "configuration.power", "configuration.trim", "increment", "stall", "entry_rate",
 	"center_of_gravity", "limit", "weight", "weight_condition", "power_rating", "altitude", "atmosphere", "note"}
 
