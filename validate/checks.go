@@ -46,6 +46,7 @@ func Checks() []Check {
 		{Name: "article", About: "the record of a section, wing, rotor, model or aeroplane holds figures of such an article", Range: "figures whose basis states the article", Source: "the design of this program", run: articles},
 		{Name: "eyes", About: "every value has as many independent readings or persons as study.yaml asks for", Range: "studies with eyes: 1 or 2", Source: "study.yaml", run: eyes},
 		{Name: "settings", About: "the tolerances in study.yaml name a check and one of its bounds", Range: "every study", Source: "study.yaml", run: settings},
+		{Name: "derivation", About: "every conversion that a subject asks for has all that it needs, stated and in one configuration", Range: "subjects with derive:", Source: "the design of this program", run: derivations},
 		relationCheck(),
 		slopeCheck(),
 		polarCheck(),

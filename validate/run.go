@@ -26,6 +26,10 @@ type Report struct {
 type Record struct {
 	Subject *extract.Subject
 	Entries []Entry
+	// Derived are the figures that the subject's derive: asks for, and Underived why
+	// others were not derived.
+	Derived   []normalize.Derived
+	Underived []Underived
 }
 
 // Entry is one figure of a record and where it stands.
@@ -188,6 +192,7 @@ func run(s *extract.Study, rulings []Ruling, withheld map[extract.CellID]Ruling)
 		r.notes(t)
 	}
 	r.assemble()
+	r.derive()
 	for _, c := range Checks() {
 		for _, f := range c.run(r) {
 			r.add(f.Finding, f.detail)

@@ -231,6 +231,7 @@ func (b *builder) record(rec *validate.Record) {
 			b.characteristic(rec, e)
 		}
 	}
+	b.derived(rec)
 	points := map[string]int{}
 	for _, row := range polars {
 		b.polars(rec, row, points)
