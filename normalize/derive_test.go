@@ -39,13 +39,24 @@ func figures(all ...*Series) []Figure {
 	return list
 }
 
-// told is what a request came to: figures in the printed unit's factor, or refusals.
+// on is what the derived figure's basis says of what was asked for.
+func on(ask extract.Derivation, b extract.Basis) string {
+	switch {
+	case ask.AirspeedKind != "":
+		return b.AirspeedKind
+	case ask.ReferenceArea != "":
+		return b.ReferenceArea
+	}
+	return b.AngleDatum
+}
+
+// told is what a request came to: figures in canonical units, or refusals.
 func told(record []Figure, ask extract.Derivation) []string {
 	done, not := Derive(record, ask)
 	var list []string
 	for _, d := range done {
 		h, _ := d.Half.Float64()
-		list = append(list, fmt.Sprintf("%s = %s +- %.5g %s %s", d.Formula, d.Number(), h, d.Basis.AirspeedKind+d.Basis.ReferenceArea, d.Basis.AngleDatum))
+		list = append(list, fmt.Sprintf("%s = %s +- %.5g %s", d.Formula, d.Number(), h, on(ask, d.Basis)))
 	}
 	for _, u := range not {
 		list = append(list, strings.TrimSuffix("refused: "+u.Msg+" | "+u.Hint, " | "))
@@ -82,10 +93,10 @@ func TestPositionErrorsAreInterpolated(t *testing.T) {
 		return figures(named(t, "speeds", column, a, speed), named(t, "errors", errorColumns, b, rows...))
 	}
 	const line = "({3} + ({4} - {3}) * ({0} - {1}) / ({2} - {1}))"
-	wantTold(t, record("26", nil), ask, line+" = 27.3000 +- 0.545 CAS ")
+	wantTold(t, record("26", nil), ask, line+" = 27.3000 +- 0.545 CAS")
 	// The ends of the table are in it, what is beyond is not.
-	wantTold(t, record("24", nil), ask, line+" = 25.5000 +- 0.545 CAS ")
-	wantTold(t, record("34", nil), ask, line+" = 34.6000 +- 0.556 CAS ")
+	wantTold(t, record("24", nil), ask, line+" = 25.5000 +- 0.545 CAS")
+	wantTold(t, record("34", nil), ask, line+" = 34.6000 +- 0.556 CAS")
 	beyond := func(speed string) string {
 		return fmt.Sprintf("refused: airspeed %q at speeds:r1:v is not derived as CAS: the table of position errors errors goes from 24.0 to 34.0 metre per second for flap split, 30 deg, gear down | nothing is taken beyond the ends of the table", speed)
 	}
@@ -101,7 +112,9 @@ func TestPositionErrorsAreInterpolated(t *testing.T) {
 	wantTold(t, record("26", func(_, e *extract.Basis) {}), extract.Derivation{Quantity: "airspeed", Table: "errors", Column: "cas", AirspeedKind: "CAS"},
 		"refused: airspeed_kind: CAS is asked for airspeed, and all 3 figures of table errors, column cas are on it as printed | take the entry out of derive:")
 
-	refused := func(what string) string { return `refused: airspeed "26" at speeds:r1:v is not derived as CAS: ` + what }
+	refused := func(what string) string {
+		return `refused: airspeed "26" at speeds:r1:v is not derived as CAS: ` + what
+	}
 	for name, c := range map[string]struct {
 		change func(speeds, errors *extract.Basis)
 		want   string
@@ -194,10 +207,115 @@ func TestAirspeedsAtAltitude(t *testing.T) {
 	b := flight()
 	b.AirspeedKind, b.AirspeedMeaning, b.Altitude, b.Atmosphere = "CAS", "", "column h", "period"
 	wantTold(t, figures(named(t, "speeds", columns, b, "40,000|200.0")), ask,
-		`refused: airspeed "200.0" at speeds:r1:v is not derived as EAS: `+periodRange(t))
+		`refused: airspeed "200.0" at speeds:r1:v is not derived as EAS: geopotential altitude 12192 m is outside the NACA standard atmosphere: -5000 m to 10769 m is wanted`)
 }
 
-// periodRange is what package air says of 40,000 ft in the period's atmosphere.
-func periodRange(t *testing.T) string {
-	return "PERIOD"
+// A position error depends on the lift coefficient, and so on the weight.
+func TestPositionErrorsOfAnotherWeightAreRefused(t *testing.T) {
+	columns := []extract.Column{{Key: "w", Quantity: "weight", Unit: "lb"}, {Key: "v", Quantity: "airspeed", Unit: "m/s"}}
+	ask := extract.Derivation{Quantity: "airspeed", Table: "speeds", AirspeedKind: "CAS", PositionError: &extract.PositionError{Table: "errors", Indicated: "ias", Calibrated: "cas"}}
+	b := flight()
+	b.Weight = "column w"
+	table := named(t, "errors", errorColumns, flight(), "24.0|25.5|1.5", "29.0|30.0|1.0")
+	if got := told(figures(named(t, "speeds", columns, b, "3,981|26"), table), ask); len(got) != 1 || !strings.HasSuffix(got[0], " = 27.3000 +- 0.545 CAS") {
+		t.Errorf("within the half-widths of the weights: %q", got)
+	}
+	wantTold(t, figures(named(t, "speeds", columns, b, "4,150|26"), table), ask,
+		`refused: airspeed "26" at speeds:r1:v is not derived as CAS: it is at the weight 4,150 pound-force, and row r1 of errors at 3,980 pound-force; the position error depends on the lift coefficient | name a table of position errors for this weight`)
+}
+
+// Areas of 236.0 sq ft gross and 200.0 sq ft net: 1.50*236/200 = 1.77 and -0.120*236/200
+// = -0.1416, by hand, whatever the unit. Half-width of the first: 0.005*1.18 = 0.0059 of
+// the coefficient, 1.50*0.05/200 = 0.000375 of the gross area, and of the net area
+// 1.50*236*(1/199.95 - 1/200.05)/2 = 0.0004425: 0.0067175.
+func TestCoefficientsGoToAnotherArea(t *testing.T) {
+	wing := full()
+	wing.Configuration.Deflection = "up"
+	of := func(kind string) *extract.Basis { return &extract.Basis{ReferenceArea: kind} }
+	coefficients := []extract.Column{{Key: "cl", Quantity: "lift coefficient", Unit: "1"}, {Key: "d", Quantity: "lift increment", Unit: "1"}}
+	areas := named(t, "areas", []extract.Column{{Key: "gross", Quantity: "wing area", Unit: "sq ft"}, {Key: "net", Quantity: "wing area", Unit: "sq ft", Basis: of("net")}}, wing, "236.0|200.0")
+	polar := named(t, "polar", coefficients, wing, "1.50|-.120")
+	ask := extract.Derivation{Quantity: "lift coefficient", ReferenceArea: "net"}
+	wantTold(t, figures(polar, areas), ask, "{0} * {1} / {2} = 1.770000 +- 0.0067175 net")
+	ask.Quantity = "lift increment"
+	wantTold(t, figures(polar, areas), ask, "{0} * {1} / {2} = -0.1416000 +- 0.0006554 net")
+
+	ask.Quantity = "lift coefficient"
+	refused := `refused: lift coefficient "1.50" at polar:r1:cl is not derived as `
+	wantTold(t, figures(polar), ask, refused+"net: the record has no gross wing area | take the table that prints it under tables:, with reference_area: gross in its basis")
+	extended := ask
+	extended.ReferenceArea = "extended"
+	ext := named(t, "extended", []extract.Column{{Key: "s", Quantity: "wing area", Unit: "sq ft", Basis: of("extended")}}, full(), "260.0")
+	wantTold(t, figures(polar, areas, ext), extended,
+		refused+"extended: the record has no extended wing area with flap split, 0 deg, gear fixed, power idle | take the table that prints it under tables:, with reference_area: extended in its basis and its flap and deflection under configuration:")
+	lowered := named(t, "polar", coefficients, full(), "1.50|.120")
+	if got := told(figures(lowered, areas, ext), extended); len(got) != 1 || !strings.HasPrefix(got[0], "{0} * {1} / {2} = 1.361538 +- ") { // 1.50*236/260
+		t.Errorf("got %q", got)
+	}
+	other := named(t, "other", []extract.Column{{Key: "s", Quantity: "wing area", Unit: "sq ft"}}, wing, "240.0")
+	wantTold(t, figures(polar, areas, other), ask,
+		refused+`net: the record has 2 figures for gross wing area, which differ: "236.0" at areas:r1:gross, "240.0" at other:r1:s | withhold what does not hold for these figures, or give them a subject of their own`)
+	unstated := wing
+	unstated.ReferenceArea = "not-stated"
+	wantTold(t, figures(named(t, "polar", coefficients, unstated, "1.50|.12"), areas), ask,
+		refused+"net: its basis does not state the area that it is formed on | write reference_area: in the basis of table polar, where the source says it")
+	model := wing
+	model.Article = "model"
+	wantTold(t, figures(named(t, "polar", coefficients, model, "1.50|.12"), areas), ask,
+		refused+`net: it is of an article of kind "model", and the wing area at areas:r1:gross of "aeroplane" | give the model and the aeroplane a subject each`)
+	wantTold(t, figures(polar, areas), extract.Derivation{Quantity: "pitching-moment coefficient", ReferenceArea: "net"},
+		"refused: reference_area: net is asked for pitching-moment coefficient, which is no coefficient of lift or drag | a moment coefficient is formed on a chord too, and is not converted")
+}
+
+// alpha_chord = alpha_thrust + i_w and alpha_a = alpha - alpha_L0 (NACA symbols page;
+// TRADE.md 1.4, VERIFIED): 4.0 + 1.5 = 5.5 and 4.0 - (-2.3) = 6.3 deg, each half-width
+// 0.05 + 0.05 = 0.1 deg.
+func TestAnglesGoToAnotherDatum(t *testing.T) {
+	thrust := full()
+	thrust.AngleDatum = "thrust-line"
+	alpha := []extract.Column{{Key: "a", Quantity: "angle of attack", Unit: "deg"}}
+	setting := []extract.Column{{Key: "i", Quantity: "angle of wing setting", Unit: "deg"}}
+	zero := []extract.Column{{Key: "z", Quantity: "zero-lift angle", Unit: "deg"}}
+	polar, set := named(t, "polar", alpha, thrust, "4.0"), named(t, "particulars", setting, thrust, "1.5")
+	chord := extract.Derivation{Quantity: "angle of attack", AngleDatum: "chord"}
+	wantTold(t, figures(polar, set), chord, "{0} + {1} = 5.5000 +- 0.1 chord")
+	lift := extract.Derivation{Quantity: "angle of attack", AngleDatum: "zero-lift"}
+	wantTold(t, figures(polar, named(t, "zero", zero, thrust, "-2.3")), lift, "{0} - {1} = 6.3000 +- 0.1 zero-lift")
+
+	refused := `refused: angle of attack "4.0" at polar:r1:a is not derived as `
+	fuselage := thrust
+	fuselage.AngleDatum = "fuselage-datum"
+	wantTold(t, figures(polar, named(t, "particulars", setting, fuselage, "1.5")), chord,
+		refused+"chord: the record has no angle of wing setting from the thrust-line | take the table that prints it under tables:, with angle_datum: thrust-line in its basis")
+	lower := thrust
+	lower.AngleDatum = "lower-surface"
+	wantTold(t, figures(named(t, "polar", alpha, lower, "4.0"), set), chord,
+		refused+"chord: it is counted from the lower-surface; the angle of wing setting leads to the chord from thrust-line and fuselage-datum alone")
+	unstated := thrust
+	unstated.AngleDatum = "not-stated"
+	wantTold(t, figures(named(t, "polar", alpha, unstated, "4.0"), set), chord,
+		refused+"chord: its basis does not state the line that it is counted from | write angle_datum: in the basis of table polar, where the source says it")
+	// A zero-lift angle with flaps up is not that with flaps down.
+	up := thrust
+	up.Configuration.Deflection = "up"
+	wantTold(t, figures(polar, named(t, "zero", zero, up, "-2.3")), lift,
+		refused+"zero-lift: the record has no zero-lift angle from the thrust-line with flap split, 30 deg, gear fixed, power idle | take the table that prints it under tables:")
+	wantTold(t, figures(polar, named(t, "zero", zero, full(), "-2.3")), lift,
+		refused+"zero-lift: the record has no zero-lift angle from the thrust-line with flap split, 30 deg, gear fixed, power idle | take the table that prints it under tables:")
+}
+
+func TestWhatCannotBeAskedFor(t *testing.T) {
+	record := figures(named(t, "polar", []extract.Column{{Key: "a", Quantity: "angle of attack", Unit: "deg"}}, full(), "4.0"))
+	for _, c := range []struct {
+		ask  extract.Derivation
+		want string
+	}{
+		{extract.Derivation{Quantity: "lift", ReferenceArea: "net"}, `refused: the quantity "lift" is not in the list | windtally quantities lists the quantities`},
+		{extract.Derivation{Quantity: "lift coefficient", AirspeedKind: "TAS"}, "refused: airspeed_kind: TAS is asked for lift coefficient, which is no airspeed"},
+		{extract.Derivation{Quantity: "airspeed", AngleDatum: "chord"}, "refused: angle_datum: chord is asked for airspeed, which is no angle of attack to be counted from it"},
+		{extract.Derivation{Quantity: "airspeed", AirspeedKind: "TAS"}, "refused: airspeed_kind: TAS is asked for airspeed, and the record has no such figure"},
+		{extract.Derivation{Quantity: "airspeed", Table: "polar", Column: "a", AirspeedKind: "TAS"}, "refused: airspeed_kind: TAS is asked for airspeed, and table polar, column a has no such figure"},
+	} {
+		wantTold(t, record, c.ask, c.want)
+	}
 }

@@ -138,6 +138,7 @@ func TestABasisThatDoesNotSayIsRefused(t *testing.T) {
 		"negative load factor":         "limit weight configuration.flap configuration.deflection",
 		"power":                        "power_rating",
 		"airspeed":                     speed,
+		"airspeed correction":          "configuration.deflection configuration.flap",
 		"Reynolds number":              "reynolds_kind",
 	}
 	for _, q := range Quantities() {
