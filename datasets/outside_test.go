@@ -146,7 +146,7 @@ func TestSumsWithSha256sum(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if n := strings.Count(out, ": OK\n"); n != 20 || strings.Count(out, "\n") != 20 {
+	if n := strings.Count(out, ": OK\n"); n != 21 || strings.Count(out, "\n") != 21 {
 		t.Errorf("got\n%s", out)
 	}
 	edit(t, dir, "data/polars.csv", replace("0.30", "0.31"))

@@ -53,6 +53,7 @@ func Checks() []Check {
 		stallCheck(),
 		aspectCheck(),
 		loadingCheck(),
+		reynoldsCheck(),
 		magnitudeCheck(),
 	}
 }
