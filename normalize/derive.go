@@ -399,6 +399,9 @@ func (v *deriver) calibrate(f *Figure) (*expression, *refused) {
 		if a, b := f.Basis.Article, n.indicated.Basis.Article; a != b {
 			return nil, refuse("state article: in both tables' bases", "it is of an article of kind %q, and row %s of %s of %q", a, n.indicated.Row.Key, pe.Table, b)
 		}
+		if a, b := meaningWords(f.Basis), meaningWords(n.indicated.Basis); a != b {
+			return nil, refuse("where both mean the same, write the same words in both", "its source calls indicated %q, and row %s of %s %q", f.Basis.AirspeedMeaning, n.indicated.Row.Key, pe.Table, n.indicated.Basis.AirspeedMeaning)
+		}
 		if a, b := f.Series.Ref(f.Row, f.Basis.Weight), n.indicated.Series.Ref(n.indicated.Row, n.indicated.Basis.Weight); a != nil && b != nil && apart(a, b) {
 			return nil, refuse("name a table of position errors for this weight", "it is at the weight %s %s, and row %s of %s at %s %s; the position error depends on the lift coefficient",
 				a.Cell.Text, a.Unit.Name, n.indicated.Row.Key, pe.Table, b.Cell.Text, b.Unit.Name)
@@ -456,6 +459,11 @@ func between(f *Figure, n0, n1 node, correction bool) *expression {
 		return r, nil
 	}
 	return x
+}
+
+// meaningWords is what a source says of its indicated airspeed, for comparison.
+func meaningWords(b extract.Basis) string {
+	return strings.Join(strings.Fields(strings.ToLower(b.AirspeedMeaning)), " ")
 }
 
 // apart reports whether two figures differ by more than their half-widths leave.

@@ -131,6 +131,8 @@ func TestPositionErrorsAreInterpolated(t *testing.T) {
 			"the position error depends on flap and gear, and the figure's basis does not state its configuration.gear | write configuration.gear in the basis of table speeds"},
 		"flap not stated": {func(_, e *extract.Basis) { e.Configuration.Flap, e.Configuration.Deflection = "not-stated", "" },
 			"the position error depends on flap and gear, and row r1 of errors does not state its configuration.flap | write configuration.flap in the basis of table errors"},
+		"meaning of indicated": {func(_, e *extract.Basis) { e.AirspeedMeaning = "corrected for the instrument" },
+			`its source calls indicated "the reading of the instrument", and row r1 of errors "corrected for the instrument" | where both mean the same, write the same words in both`},
 		"article": {func(_, e *extract.Basis) { e.Article = "model" },
 			`it is of an article of kind "aeroplane", and row r1 of errors of "model" | state article: in both tables' bases`},
 	} {

@@ -1,6 +1,7 @@
 package publish
 
 import (
+	"errors"
 	"slices"
 	"strings"
 	"testing"
@@ -134,6 +135,36 @@ func TestCalibratedSpeedsGoToEquivalentAndTrueOnes(t *testing.T) {
 				t.Errorf("conditions %+v", c)
 			}
 		}
+	}
+}
+
+// From the instrument to the true airspeed in one go: at sea level in the standard
+// atmosphere the calibrated and the true airspeed are one, 31.6898 m/s.
+func TestTheWholeWayIsOneFormula(t *testing.T) {
+	s := flown(t, extract.Derivation{Quantity: "stall speed", AirspeedKind: "TAS",
+		PositionError: &extract.PositionError{Table: "position-errors", Indicated: "ias", Calibrated: "cas"}})
+	b := &s.Table(stallsID).Basis
+	b.Altitude, b.Atmosphere = "sea-level", "period"
+	e := edition(t, s, "0.1.0")
+	d, _ := derived(e, "r01", "speed")
+	of := func(row, column string) string { return value(t, e, "position-errors", row, column).ValueID }
+	want := "TAS(EAS(" + of("r01", "cas") + " + (" + of("r02", "cas") + " - " + of("r01", "cas") + ") * (" + d.Of + " - " + of("r01", "ias") + ") / (" + of("r02", "ias") + " - " + of("r01", "ias") + "), 0, period), 0, period)"
+	if d.Formula != want || d.Value != "31.6898" || conditions(t, e, d.ConditionsID).Atmosphere != "period" {
+		t.Errorf("got %s = %s\nwant %s", d.Formula, d.Value, want)
+	}
+}
+
+// A record of which one request fails as a whole is not published.
+func TestARequestThatCannotBeMetBlocks(t *testing.T) {
+	s := flown(t, extract.Derivation{Quantity: "airspeed", Table: "cruise", Column: "h", AirspeedKind: "TAS"})
+	_, _, err := Study(run(t, s), "")
+	var refused *RefusedError
+	if !errors.As(err, &refused) || len(refused.Blocking) != 1 {
+		t.Fatalf("got %v", err)
+	}
+	f := refused.Blocking[0]
+	if got := f.Where + ": " + f.Message; got != "subjects/craft-a.yaml:derive[0]: airspeed_kind: TAS is asked for airspeed, and table cruise, column h has no such figure" || !f.Mend {
+		t.Errorf("got %s, mend %v", got, f.Mend)
 	}
 }
 
