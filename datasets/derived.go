@@ -30,6 +30,7 @@ func (k *checker) derived() {
 		}
 		if !slices.Contains(parents, d.Of) {
 			fail("parents", "do not name %s, the number that was converted", d.Of)
+			continue
 		}
 		for _, same := range [][3]string{
 			{"subject_id", d.SubjectID, of.SubjectID}, {"configuration_id", d.ConfigurationID, of.ConfigurationID},
@@ -64,14 +65,19 @@ func (k *checker) derived() {
 		if worst >= 0 && d.Checked != least[worst] {
 			fail("checked", "is %s, the least vouched for of its parents is %s", d.Checked, least[worst])
 		}
-		k.worked(i, &d, parents, values)
+		if !k.worked(i, &d, parents, values) || d.ConditionsID == of.ConditionsID {
+			continue
+		}
+		if why := k.way(&d, of, values); why != "" {
+			fail("formula", "%q: %s", d.Formula, why)
+		}
 	}
 }
 
 // worked checks value, half-width and accuracy against the formula. The parents are
 // published to a thousandth of their half-widths, and so is the result; half-widths
-// have four figures.
-func (k *checker) worked(i int, d *Derived, parents []string, values map[string]*Value) {
+// have four figures. It reports whether the formula could be worked out.
+func (k *checker) worked(i int, d *Derived, parents []string, values map[string]*Value) bool {
 	r := resourceNamed("derived")
 	at := make(map[string]float64, len(parents))
 	for _, id := range parents {
@@ -80,16 +86,16 @@ func (k *checker) worked(i int, d *Derived, parents []string, values map[string]
 	f, err := parseFormula(d.Formula)
 	if err != nil {
 		k.fail(r, i, "formula", "%q: %v", d.Formula, err)
-		return
+		return false
 	}
 	if used := slices.Compact(slices.Sorted(slices.Values(f.ids))); !slices.Equal(used, parents) {
 		k.fail(r, i, "formula", "follows from %s, parents has %s", strings.Join(used, " "), d.Parents)
-		return
+		return false
 	}
 	right, err := f.value(at)
 	if err != nil {
 		k.fail(r, i, "formula", "%q: %v", d.Formula, err)
-		return
+		return false
 	}
 	stated := false
 	carried := func(width func(v *Value) Number) (float64, error) {
@@ -118,7 +124,7 @@ func (k *checker) worked(i int, d *Derived, parents []string, values map[string]
 	half, err := carried(func(v *Value) Number { return v.HalfWidth })
 	if err != nil {
 		k.fail(r, i, "formula", "%q: %v", d.Formula, err)
-		return
+		return false
 	}
 	accuracy, err := carried(func(v *Value) Number {
 		if v.Accuracy == "" {
@@ -129,7 +135,7 @@ func (k *checker) worked(i int, d *Derived, parents []string, values map[string]
 	})
 	if err != nil {
 		k.fail(r, i, "formula", "%q: %v", d.Formula, err)
-		return
+		return false
 	}
 	show := func(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
 	if is, _ := d.Value.Float64(); !(math.Abs(is-right) <= half/500) {
@@ -145,6 +151,7 @@ func (k *checker) worked(i int, d *Derived, parents []string, values map[string]
 	case given && !(math.Abs(is-accuracy) <= accuracy/500):
 		k.fail(r, i, "accuracy", "is %s, that of its parents comes to %s", d.Accuracy, show(accuracy))
 	}
+	return true
 }
 
 // formula is arithmetic in ids:

@@ -121,9 +121,30 @@ func TestWriteHoldsADerivedNumberAgainstItsParents(t *testing.T) {
 		{"nothing converted", func(e *Edition) { e.Derived[0].ConditionsID = "wing-8m" }, []string{
 			"data/derived.csv:2: conditions_id: the conditions have the airspeed kind, reference area and angle datum of value v02, so nothing was converted"}},
 		{"another meaning too", func(e *Edition) { e.Conditions[1].Walls = "uncorrected"; e.Values[12].ConditionsID = "wing-8m" }, []string{
-			`data/derived.csv:2: conditions_id: conditions with walls "uncorrected", those of value v02 have "corrected", which no conversion changes`}},
+			`data/derived.csv:2: conditions_id: conditions with walls "uncorrected", those of value v02 have "corrected", which no conversion changes`,
+			`data/derived.csv:2: formula: "v02 * v06 / v0d": value v0d has reference_area "gross wing area", it would be right as "net wing area"`}},
 		{"atmosphere", func(e *Edition) { e.Derived[1].Formula = "TAS(EAS(v0e, v0f, icao), v0f, modern)" }, []string{
 			`data/derived.csv:3: formula: "TAS(EAS(v0e, v0f, icao), v0f, modern)": "icao" is no standard atmosphere, it would be right as modern or period`}},
+		{"a factor that no conversion has", func(e *Edition) {
+			e.Derived[0].Value, e.Derived[0].HalfWidth, e.Derived[0].Formula = "0.631615", "0.014016", "v02 * v06 / v0d * 2"
+		}, []string{`data/derived.csv:2: formula: "v02 * v06 / v0d * 2": it would be right as v02 * the area of its conditions / the area of the derived number's`}},
+		{"areas exchanged", func(e *Edition) {
+			e.Derived[0].Value, e.Derived[0].HalfWidth, e.Derived[0].Formula = "0.284984", "0.006324", "v02 * v0d / v06"
+		}, []string{`data/derived.csv:2: formula: "v02 * v0d / v06": value v0d has reference_area "net wing area", it would be right as "gross wing area"`}},
+		{"density left out", func(e *Edition) {
+			e.Derived[1].Formula, e.Derived[1].Value, e.Derived[1].HalfWidth = "EAS(v0e, v0f, modern)", "51.37834", "0.2570"
+		}, []string{`data/derived.csv:3: formula: "EAS(v0e, v0f, modern)": TAS(...) would be right where "EAS(v0e, v0f, modern)" stands`}},
+		{"another atmosphere", func(e *Edition) {
+			e.Conditions[3].Atmosphere = "period"
+			e.Conditions[2].Atmosphere = "period"
+		}, []string{`data/derived.csv:3: formula: "TAS(EAS(v0e, v0f, modern), v0f, modern)": the atmosphere is modern, the conditions have "period"`}},
+		{"another altitude", func(e *Edition) {
+			e.Conditions[3].Altitude, e.Conditions[2].Altitude = Measured{Value: "0"}, Measured{Value: "0"}
+		}, []string{`data/derived.csv:3: formula: "TAS(EAS(v0e, v0f, modern), v0f, modern)": the altitude is v0f, the conditions have "0"`}},
+		{"the wrong way round", func(e *Edition) { e.Conditions[2].AirspeedKind, e.Conditions[3].AirspeedKind = "TAS", "CAS" },
+			[]string{`data/derived.csv:3: formula: "TAS(EAS(v0e, v0f, modern), v0f, modern)": no way leads from airspeed kind "TAS" to "CAS"`}},
+		{"two conversions at once", func(e *Edition) { e.Conditions[1].AirspeedKind = "TAS" }, []string{
+			`data/derived.csv:2: formula: "v02 * v06 / v0d": two conversions at once, one of airspeed_kind, reference_area and angle_datum changes`}},
 		{"formula cut short", func(e *Edition) { e.Derived[0].Formula = "v02 * (v06 / v0d" }, []string{
 			`data/derived.csv:2: formula: "v02 * (v06 / v0d": "" stands where ")" would be right`}},
 		{"formula with more at its end", func(e *Edition) { e.Derived[0].Formula = "v02 * v06 / v0d)" }, []string{

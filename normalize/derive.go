@@ -282,7 +282,7 @@ func aloft(f *Figure, x *expression, kind, to air.Kind) (*expression, *refused) 
 	}
 	before, formula := x.value, x.formula
 	for k := kind; k < to; k++ {
-		formula = fmt.Sprintf("%s(%s, %s, %s)", k+1, bare(formula), height, f.Basis.Atmosphere)
+		formula = fmt.Sprintf("%s(%s, %s, %s)", k+1, formula, height, f.Basis.Atmosphere)
 	}
 	x.formula = formula
 	x.value = func(p []*big.Rat) (*big.Rat, error) {
@@ -316,23 +316,6 @@ func aloft(f *Figure, x *expression, kind, to air.Kind) (*expression, *refused) 
 		return r, nil
 	}
 	return x, nil
-}
-
-// bare takes off the brackets round a whole formula, which an argument needs not.
-func bare(formula string) string {
-	depth := 0
-	for i, c := range formula {
-		switch c {
-		case '(':
-			depth++
-		case ')':
-			depth--
-		}
-		if depth == 0 && i < len(formula)-1 {
-			return formula
-		}
-	}
-	return strings.TrimSuffix(strings.TrimPrefix(formula, "("), ")")
 }
 
 // node is one row of a table of position errors.
@@ -441,9 +424,9 @@ func between(f *Figure, n0, n1 node, correction bool) *expression {
 		return len(x.parents) - 1
 	}
 	i0, i1, o0, o1 := place(n0.indicated), place(n1.indicated), place(n0.other), place(n1.other)
-	x.formula = fmt.Sprintf("({%d} + ({%d} - {%d}) * ({0} - {%d}) / ({%d} - {%d}))", o0, o1, o0, i0, i1, i0)
+	x.formula = fmt.Sprintf("{%d} + ({%d} - {%d}) * ({0} - {%d}) / ({%d} - {%d})", o0, o1, o0, i0, i1, i0)
 	if correction {
-		x.formula = "({0} + " + x.formula[1:]
+		x.formula = "{0} + " + x.formula
 	}
 	x.value = func(p []*big.Rat) (*big.Rat, error) {
 		run := new(big.Rat).Sub(p[i1], p[i0])

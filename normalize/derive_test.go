@@ -92,7 +92,7 @@ func TestPositionErrorsAreInterpolated(t *testing.T) {
 		}
 		return figures(named(t, "speeds", column, a, speed), named(t, "errors", errorColumns, b, rows...))
 	}
-	const line = "({3} + ({4} - {3}) * ({0} - {1}) / ({2} - {1}))"
+	const line = "{3} + ({4} - {3}) * ({0} - {1}) / ({2} - {1})"
 	wantTold(t, record("26", nil), ask, line+" = 27.3000 +- 0.545 CAS")
 	// The ends of the table are in it, what is beyond is not.
 	wantTold(t, record("24", nil), ask, line+" = 25.5000 +- 0.545 CAS")
@@ -105,7 +105,7 @@ func TestPositionErrorsAreInterpolated(t *testing.T) {
 	// A correction is added: 26 + 1.5 - 0.5*2/5 = 27.3 m/s.
 	add := ask
 	add.PositionError = &extract.PositionError{Table: "errors", Indicated: "ias", Correction: "add"}
-	if got := told(record("26", nil), add); len(got) != 1 || !strings.HasPrefix(got[0], "({0} + {3} + ({4} - {3}) * ({0} - {1}) / ({2} - {1})) = 27.3000 +- ") {
+	if got := told(record("26", nil), add); len(got) != 1 || !strings.HasPrefix(got[0], "{0} + {3} + ({4} - {3}) * ({0} - {1}) / ({2} - {1}) = 27.3000 +- ") {
 		t.Errorf("got %q", got)
 	}
 	// "Rectified" means CAS.

@@ -2,6 +2,8 @@ package publish
 
 import (
 	"errors"
+	"fmt"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -81,7 +83,7 @@ func TestStallSpeedsAreCalibratedByTheTableOfPositionErrors(t *testing.T) {
 	slices.Sort(parents)
 	want := datasets.Derived{DerivedID: d.DerivedID, SubjectID: "craft-a", ConfigurationID: printed.ConfigurationID, ConditionsID: d.ConditionsID, Quantity: "stall speed",
 		Value: "31.6898", HalfWidth: "0.6693", Unit: "m/s", Of: printed.ValueID, Parents: strings.Join(parents, " "),
-		Formula: "(" + of("r01", "cas") + " + (" + of("r02", "cas") + " - " + of("r01", "cas") + ") * (" + printed.ValueID + " - " + of("r01", "ias") + ") / (" + of("r02", "ias") + " - " + of("r01", "ias") + "))",
+		Formula: of("r01", "cas") + " + (" + of("r02", "cas") + " - " + of("r01", "cas") + ") * (" + printed.ValueID + " - " + of("r01", "ias") + ") / (" + of("r02", "ias") + " - " + of("r01", "ias") + ")",
 		Checked: "unwitnessed"}
 	if diff := cmp.Diff(want, d); diff != "" {
 		t.Error(diff)
@@ -197,5 +199,44 @@ func TestWhatIsNotDerivedIsSaid(t *testing.T) {
 		value(t, e, "stalls", "r02", "speed").ValueID}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)
+	}
+}
+
+// An edition whose position errors are of another gear, or of rows that do not
+// enclose the speed, is not written.
+func TestVerifyKnowsTheWayOfAPositionError(t *testing.T) {
+	s := flown(t, extract.Derivation{Quantity: "stall speed", AirspeedKind: "CAS",
+		PositionError: &extract.PositionError{Table: "position-errors", Indicated: "ias", Calibrated: "cas"}})
+	e := edition(t, s, "0.1.0")
+	of := func(row, column string) datasets.Value { return value(t, e, "position-errors", row, column) }
+	for i := range e.Configurations {
+		if e.Configurations[i].ConfigurationID == of("r01", "ias").ConfigurationID {
+			e.Configurations[i].Gear = "up"
+		}
+	}
+	d, _ := derived(e, "r01", "speed")
+	want := fmt.Sprintf("value %s is of the configuration flap split 0, gear up, value %s of flap split 0, gear fixed", of("r01", "cas").ValueID, d.Of)
+	if err := datasets.Write(filepath.Join(t.TempDir(), "0.1.0"), e); err == nil || !strings.HasSuffix(err.Error(), want) {
+		t.Errorf("got %v\nwant %s", err, want)
+	}
+
+	e = Edition(run(t, s))
+	e.Version = "0.2.0"
+	for i := range e.Derived {
+		d := &e.Derived[i]
+		if d.Of != value(t, e, "stalls", "r01", "speed").ValueID {
+			continue
+		}
+		for _, column := range []string{"ias", "cas"} {
+			d.Formula = strings.NewReplacer(of("r01", column).ValueID, of("r02", column).ValueID, of("r02", column).ValueID, of("r03", column).ValueID).Replace(d.Formula)
+			d.Parents = strings.NewReplacer(of("r01", column).ValueID, of("r02", column).ValueID, of("r02", column).ValueID, of("r03", column).ValueID).Replace(d.Parents)
+		}
+		parents := strings.Fields(d.Parents)
+		slices.Sort(parents)
+		d.Parents = strings.Join(parents, " ")
+		want = fmt.Sprintf("%s does not lie between %s and %s", d.Of, of("r02", "ias").ValueID, of("r03", "ias").ValueID)
+	}
+	if err := datasets.Write(filepath.Join(t.TempDir(), "0.2.0"), e); err == nil || !strings.Contains(err.Error(), want) {
+		t.Errorf("got %v\nwant %s", err, want)
 	}
 }
