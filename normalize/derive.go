@@ -57,9 +57,10 @@ func (d *Derived) Number() numeral.Decimal {
 // Underived is why a conversion was not made: of one figure, or where Of is nil of
 // all that were asked for.
 type Underived struct {
-	Of   *Figure
-	Msg  string
-	Hint string
+	Of     *Figure
+	Msg    string
+	Reason string // what Msg says of the figure, apart from which one it is
+	Hint   string
 }
 
 // Derive converts figures of one subject's record as asked. What is not stated, or
@@ -157,7 +158,7 @@ func (v *deriver) all() {
 				continue
 			}
 		}
-		v.not = append(v.not, Underived{Of: f, Msg: fmt.Sprintf("%s %q at %s is not derived as %s: %s", q.Name, f.Cell.Text, f.where(), v.target(), no.msg), Hint: no.hint})
+		v.not = append(v.not, Underived{Of: f, Msg: fmt.Sprintf("%s %q at %s is not derived as %s: %s", q.Name, f.Cell.Text, f.where(), v.target(), no.msg), Reason: no.msg, Hint: no.hint})
 	}
 	which := "the record"
 	if v.ask.Table != "" {

@@ -41,17 +41,33 @@ func derivations(r *Report) []draft {
 	var list []draft
 	for i := range r.Records {
 		rec := &r.Records[i]
+		type group struct {
+			ask                 int
+			table, reason, hint string
+		}
+		at := map[group]int{} // index in list
+		count := map[group]int{}
 		for _, u := range rec.Underived {
+			ask := rec.Subject.Derive[u.Ask]
 			f := Finding{Check: "derivation", Where: fmt.Sprintf("subjects/%s.yaml:derive[%d]", rec.Subject.Name, u.Ask), Message: u.Msg, Hint: u.Hint, meaning: true,
 				Why: "figures that differ in what bears on them, or do not state it, are never mixed"}
-			detail := fmt.Sprintf("%s/%s", rec.Subject.Name, wanted(rec.Subject.Derive[u.Ask]))
+			detail := fmt.Sprintf("%s/%s", rec.Subject.Name, wanted(ask))
 			if u.Of == nil {
 				f.Severity, f.Mend = Blocking, true
-				detail += "/" + u.Msg
-			} else {
-				f.Severity, f.Table, f.Cells = Doubt, u.Of.Series.Table.Name, []extract.CellID{u.Of.Cell.ID}
+				list = append(list, draft{f, detail + "/" + u.Msg})
+				continue
 			}
-			list = append(list, draft{f, detail})
+			f.Severity, f.Table, f.Cells = Doubt, u.Of.Series.Table.Name, []extract.CellID{u.Of.Cell.ID}
+			g := group{u.Ask, f.Table, u.Reason, u.Hint}
+			if count[g]++; count[g] == 1 {
+				at[g] = len(list)
+				list = append(list, draft{f, detail})
+				continue
+			}
+			// What holds of many figures of a table is said once.
+			have := &list[at[g]].Finding
+			have.Cells = append(have.Cells, u.Of.Cell.ID)
+			have.Message = fmt.Sprintf("%d figures of %s in %s are not derived as %s: %s", count[g], ask.Quantity, f.Table, ask.AirspeedKind+ask.ReferenceArea+ask.AngleDatum, u.Reason)
 		}
 	}
 	return list

@@ -156,6 +156,22 @@ func TestTheWholeWayIsOneFormula(t *testing.T) {
 	}
 }
 
+// What holds of many figures of a table is said once, with all of their cells.
+func TestOneReasonIsSaidOnce(t *testing.T) {
+	s := flown(t, extract.Derivation{Quantity: "airspeed", Table: "cruise", AirspeedKind: "EAS"})
+	s.Table(cruiseID).Basis.Atmosphere = ""
+	var got []string
+	for _, f := range run(t, s).Findings {
+		if f.Check == "derivation" {
+			got = append(got, fmt.Sprintf("%s %s | %d cells | %s", f.Severity, f.Message, len(f.Cells), f.Hint))
+		}
+	}
+	want := []string{"doubt 4 figures of airspeed in cruise are not derived as EAS: its basis does not state the standard atmosphere | 4 cells | write atmosphere: modern or atmosphere: period in the basis of table cruise"}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+}
+
 // A record of which one request fails as a whole is not published.
 func TestARequestThatCannotBeMetBlocks(t *testing.T) {
 	s := flown(t, extract.Derivation{Quantity: "airspeed", Table: "cruise", Column: "h", AirspeedKind: "TAS"})
