@@ -85,6 +85,8 @@ type deriver struct {
 	ask    extract.Derivation
 	done   []Derived
 	not    []Underived
+	nodes  []node   // of the table of position errors, once it is gathered
+	none   *refused // why there are none
 }
 
 // refused says why one figure is not converted.
@@ -322,13 +324,8 @@ func aloft(f *Figure, x *expression, kind, to air.Kind) (*expression, *refused) 
 // node is one row of a table of position errors.
 type node struct{ indicated, other *Figure }
 
-// calibrate builds the way from an indicated to a calibrated airspeed: a straight
-// line between the two neighbouring rows of the table of position errors,
-//
-//	t = (V_I - V_I0)/(V_I1 - V_I0), V_C = V_C0 + t (V_C1 - V_C0)
-//	or, with corrections that are added, V_C = V_I + D_0 + t (D_1 - D_0)
-func (v *deriver) calibrate(f *Figure) (*expression, *refused) {
-	pe := v.ask.PositionError
+// table gathers the rows of the table of position errors.
+func (v *deriver) table(pe *extract.PositionError) ([]node, *refused) {
 	key, wanted := pe.Calibrated, "CAS"
 	if pe.Correction != "" {
 		key, wanted = pe.Correction, "airspeed correction"
@@ -361,6 +358,23 @@ func (v *deriver) calibrate(f *Figure) (*expression, *refused) {
 	if len(nodes) == 0 {
 		return nil, refuse("", "the table of position errors %s has no row with both %s and %s", pe.Table, pe.Indicated, key)
 	}
+	return nodes, nil
+}
+
+// calibrate builds the way from an indicated to a calibrated airspeed: a straight
+// line between the two neighbouring rows of the table of position errors,
+//
+//	t = (V_I - V_I0)/(V_I1 - V_I0), V_C = V_C0 + t (V_C1 - V_C0)
+//	or, with corrections that are added, V_C = V_I + D_0 + t (D_1 - D_0)
+func (v *deriver) calibrate(f *Figure) (*expression, *refused) {
+	pe := v.ask.PositionError
+	if v.nodes == nil && v.none == nil {
+		v.nodes, v.none = v.table(pe)
+	}
+	if v.none != nil {
+		return nil, v.none
+	}
+	nodes := v.nodes
 	if what := f.Config.unstated(); what != "" {
 		return nil, refuse("write "+what+" in the basis of table "+f.Series.Table.Name, "the position error depends on flap and gear, and the figure's basis does not state its %s", what)
 	}
