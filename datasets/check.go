@@ -89,6 +89,7 @@ func check(e *Edition, rows map[string][][]string) []Problem {
 		k.measured()
 		k.values()
 		k.repeats()
+		k.derived()
 		k.reviews()
 		k.problems = append(k.problems, checkChanges(e)...)
 	}

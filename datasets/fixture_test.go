@@ -8,7 +8,7 @@ import (
 )
 
 // tarnholm is a small edition of an invented laboratory's report and manual, with
-// at least one row in every resource. Conversions were made by hand with the exact
+// at least one row in every resource but derived, which derived_test.go adds. Conversions were made by hand with the exact
 // factors of the units.
 func tarnholm() *Edition {
 	value := func(id, configuration, conditions, quantity, printed, printedUnit string, number Number, unit string, half Number, decimals int) Value {

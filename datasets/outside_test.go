@@ -146,7 +146,7 @@ func TestSumsWithSha256sum(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if n := strings.Count(out, ": OK\n"); n != 20 || strings.Count(out, "\n") != 20 {
+	if n := strings.Count(out, ": OK\n"); n != 21 || strings.Count(out, "\n") != 21 {
 		t.Errorf("got\n%s", out)
 	}
 	edit(t, dir, "data/polars.csv", replace("0.30", "0.31"))
@@ -193,6 +193,7 @@ stall_speeds 1 same
 limits 1 same
 power 1 same
 characteristics 1 same
+derived 0 same
 reviews 2 same
 findings 2 same
 `
@@ -290,7 +291,7 @@ func TestEditionForNodeValidators(t *testing.T) {
 	want := report{
 		Profile: []string{}, Documents: map[string][]string{"heron-wing.json": {}}, Descriptor: []string{}, Errors: []string{},
 		Rows: map[string]int{"sources": 2, "subjects": 1, "configurations": 2, "conditions": 1, "values": 10, "polars": 1, "flap_increments": 1, "stall_speeds": 1,
-			"limits": 1, "power": 1, "characteristics": 1, "reviews": 2, "findings": 2, "tolerances": 1, "changes": 9},
+			"limits": 1, "power": 1, "characteristics": 1, "derived": 0, "reviews": 2, "findings": 2, "tolerances": 1, "changes": 9},
 	}
 	if diff := cmp.Diff(want, got[0]); diff != "" {
 		t.Error(diff)

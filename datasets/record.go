@@ -35,6 +35,7 @@ type Edition struct {
 	Limits          []Limit
 	Power           []Power
 	Characteristics []Characteristic
+	Derived         []Derived
 	Reviews         []Review
 	Findings        []Finding
 	Tolerances      []Tolerance
@@ -269,6 +270,24 @@ type (
 		HalfWidth        Number `csv:"half_width" doc:"half the width of the interval that rounding leaves, in the unit of column unit; empty or positive"`
 		Unit             string `csv:"unit" type:"unit" need:"yes" doc:"canonical unit, UCUM code"`
 		ValueID          string `csv:"value_id" type:"id" need:"yes" ref:"values" change:"minor" doc:"record in values that the characteristic repeats"`
+	}
+
+	// Derived is a number that follows from published ones by a conversion. It stands
+	// beside them and never in their place.
+	Derived struct {
+		DerivedID       string `csv:"derived_id" type:"id" key:"yes" doc:"derived number"`
+		SubjectID       string `csv:"subject_id" type:"id" need:"yes" ref:"subjects" doc:"subject"`
+		ConfigurationID string `csv:"configuration_id" type:"id" ref:"configurations" doc:"configuration; that of the number in column of"`
+		ConditionsID    string `csv:"conditions_id" type:"id" need:"yes" ref:"conditions" doc:"conditions: what the derived number means"`
+		Quantity        string `csv:"quantity" type:"text" need:"yes" doc:"quantity; that of the number in column of"`
+		Value           Number `csv:"value" need:"yes" doc:"value in the unit of column unit"`
+		HalfWidth       Number `csv:"half_width" need:"yes" doc:"half-widths of the parents carried through the formula: the sum of |f(x + h) - f(x - h)|/2 over the parents, one moved at a time"`
+		Accuracy        Number `csv:"accuracy" doc:"the same sum with the stated accuracy of those parents that have one; empty where none has"`
+		Unit            string `csv:"unit" type:"unit" need:"yes" doc:"canonical unit, UCUM code"`
+		Of              string `csv:"of" type:"id" need:"yes" ref:"values" doc:"record in values that was converted"`
+		Parents         string `csv:"parents" type:"list" need:"yes" ref:"values" change:"minor" doc:"all records in values that the number follows from, with spaces between"`
+		Formula         string `csv:"formula" type:"text" need:"yes" change:"minor" doc:"arithmetic in the ids of the parents, each in its canonical unit; EAS(v, h, standard) turns a calibrated airspeed in m/s, and TAS(v, h, standard) an equivalent one, at the altitude h in m of a standard atmosphere, modern or period"`
+		Checked         string `csv:"checked" type:"text" need:"yes" enum:"unwitnessed|keyed|agreed|confirmed|reread|emended" change:"minor" doc:"how the least vouched for of the parents was checked"`
 	}
 
 	// Review is a ruling of a person.

@@ -81,6 +81,7 @@ var resources = sync.OnceValue(func() []*resource {
 		describe("Limits", "limits", "Limits", Major),
 		describe("Power", "power", "Power", Major),
 		describe("Characteristics", "characteristics", "Characteristics", Major),
+		describe("Derived", "derived", "Numbers that follow from published ones by a conversion", Major),
 		describe("Reviews", "reviews", "Rulings of people", Major),
 		// A finding and a tolerance are about the making of the data: they may go
 		// when their cause does, and no number goes with them.

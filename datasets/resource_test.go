@@ -13,9 +13,10 @@ func TestEveryColumnIsDescribed(t *testing.T) {
 		"values":          {"value", "half_width", "accuracy", "x0", "y0", "x1", "y1"},
 		"limits":          {"value", "half_width"},
 		"characteristics": {"value", "half_width"},
+		"derived":         {"value", "half_width", "accuracy"},
 		"tolerances":      {"value"},
 	}
-	if n := len(resources()); n != 15 {
+	if n := len(resources()); n != 16 {
 		t.Errorf("%d resources", n)
 	}
 	for _, r := range resources() {

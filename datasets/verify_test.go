@@ -133,14 +133,14 @@ func TestVerifyFindsEveryMutation(t *testing.T) {
 			}
 		}, []string{
 			"data/limits.csv: is missing",
-			"SHA256SUMS:9: data/limits.csv is listed and is not there",
+			"SHA256SUMS:10: data/limits.csv is listed and is not there",
 		}},
 		{"missing subject", false, func(t *testing.T, dir string) {
 			if err := os.Remove(filepath.Join(dir, "subjects", "heron-wing.json")); err != nil {
 				t.Fatal(err)
 			}
 		}, []string{
-			"SHA256SUMS:20: subjects/heron-wing.json is listed and is not there",
+			"SHA256SUMS:21: subjects/heron-wing.json is listed and is not there",
 			"subjects/heron-wing.json: is missing",
 		}},
 		{"link in place of a file", false, func(t *testing.T, dir string) {

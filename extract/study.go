@@ -446,6 +446,7 @@ func (s *Study) crossCheck() Faults {
 				add(file, fmt.Sprintf("prefer[%d].source", i), "the source %q is not cited; known sources: %s", p.Source, s.sourceNames())
 			}
 		}
+		s.derivations(sub, func(path, format string, args ...any) { add(file, path, format, args...) })
 	}
 	files := map[string]string{}
 	for _, src := range s.Sources {

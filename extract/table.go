@@ -209,6 +209,8 @@ type Subject struct {
 	Note   string         `yaml:"note,omitempty" validate:"omitempty,plain"`
 	Tables []SubjectTable `yaml:"tables" validate:"required,min=1,dive"`
 	Prefer []Preference   `yaml:"prefer,omitempty" validate:"dive"`
+	// Derive lists the conversions that are published beside the printed figures.
+	Derive []Derivation `yaml:"derive,omitempty" validate:"dive"`
 
 	Name string `yaml:"-"`
 }

@@ -201,6 +201,7 @@ var quantities = []Quantity{
 	{Name: "power", Symbol: "P", Canonical: "W", Group: Power, needs: []need{needRating}, stepped: true, also: []string{"power", "horsepower", "brake horsepower"}},
 
 	{Name: "airspeed", Symbol: "V", Canonical: "m/s", Group: Condition, needs: speedNeeds(), stepped: true, also: []string{"speed", "airspeed"}},
+	{Name: "airspeed correction", Symbol: "Delta V", Canonical: "m/s", Group: Condition, needs: []need{needFlap, needDeflection}, also: []string{"airspeed correction", "correction to airspeed"}},
 	{Name: "flap deflection", Symbol: "delta_f", Canonical: "deg", Group: Condition, also: []string{"flap deflection", "flap angle", "deflection", "δf", "delta f"}},
 	{Name: "Reynolds number", Symbol: "Re", Canonical: "1", Group: Condition, needs: []need{needReynolds}, zeros: true, also: []string{"reynolds number", "r.n.", "effective reynolds number"}},
 	{Name: "Mach number", Symbol: "M", Canonical: "1", Group: Condition, also: []string{"mach number"}},

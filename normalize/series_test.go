@@ -141,6 +141,7 @@ func TestABasisThatDoesNotSayIsRefused(t *testing.T) {
 		"chord extension":              "configuration.flap configuration.deflection",
 		"power":                        "power_rating",
 		"airspeed":                     speed,
+		"airspeed correction":          "configuration.deflection configuration.flap",
 		"Reynolds number":              "reynolds_kind",
 	}
 	for _, q := range Quantities() {

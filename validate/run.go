@@ -26,6 +26,10 @@ type Report struct {
 type Record struct {
 	Subject *extract.Subject
 	Entries []Entry
+	// Derived are the figures that the subject's derive: asks for, and Underived why
+	// others were not derived.
+	Derived   []normalize.Derived
+	Underived []Underived
 }
 
 // Entry is one figure of a record and where it stands.
@@ -188,6 +192,7 @@ func run(s *extract.Study, rulings []Ruling, withheld map[extract.CellID]Ruling)
 		r.notes(t)
 	}
 	r.assemble()
+	r.derive()
 	var drafts []draft
 	for _, c := range Checks() {
 		drafts = append(drafts, c.run(r)...)

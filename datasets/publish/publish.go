@@ -231,6 +231,7 @@ func (b *builder) record(rec *validate.Record) {
 			b.characteristic(rec, e)
 		}
 	}
+	b.derived(rec)
 	points := map[string]int{}
 	for _, row := range polars {
 		b.polars(rec, row, points)
@@ -528,7 +529,7 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 		set(&c.ReferenceArea, x.ReferenceArea, aero && !angle || name == "wing area" || name == "wing loading")
 		set(&c.ReferenceChord, x.ReferenceChord, strings.Contains(name, "moment") || name == "Reynolds number")
 		set(&c.MomentCenter, x.MomentCenter, strings.Contains(name, "moment"))
-		set(&c.AngleDatum, x.AngleDatum, angle)
+		set(&c.AngleDatum, x.AngleDatum, angle || name == "angle of wing setting")
 		set(&c.DragKind, x.Drag, strings.Contains(name, "drag"))
 		set(&c.Walls, x.Walls, aero)
 		set(&c.AspectRatioBasis, x.AspectRatioBasis, aero)

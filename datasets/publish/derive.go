@@ -1,0 +1,55 @@
+package publish
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"windtally/datasets"
+	"windtally/extract"
+	"windtally/normalize"
+	"windtally/validate"
+)
+
+// vouched is how figures are vouched for, the least first.
+var vouched = [...]extract.State{extract.Unwitnessed, extract.Keyed, extract.Agreed, extract.Confirmed, extract.Reread, extract.Emended}
+
+// derived publishes the derived figures of a record all of whose parents are
+// published.
+func (b *builder) derived(rec *validate.Record) {
+	seen := map[string]bool{}
+	for i := range rec.Derived {
+		d := &rec.Derived[i]
+		ids := make([]string, len(d.Parents))
+		least := len(vouched)
+		whole := true
+		for k, p := range d.Parents {
+			ids[k] = b.valueID(rec, p)
+			whole = whole && published(p) && b.values[ids[k]]
+			least = min(least, slices.Index(vouched[:], checked(p)))
+		}
+		if !whole || least < 0 {
+			continue
+		}
+		formula := d.Formula
+		for k, v := range ids {
+			formula = strings.ReplaceAll(formula, fmt.Sprintf("{%d}", k), v)
+		}
+		parents := slices.Compact(slices.Sorted(slices.Values(ids)))
+		meant := *d.Of.Datum
+		meant.Basis = d.Basis
+		q := d.Of.Quantity
+		out := datasets.Derived{SubjectID: rec.Subject.Name, ConfigurationID: b.configuration(rec, d.Of.Datum), ConditionsID: b.conditions(rec, d.Of.Series, d.Of.Row, &meant),
+			Quantity: q.Name, Value: plain(d.Number()), HalfWidth: plain(normalize.PublishedHalf(d.Half)), Unit: q.Canonical, Of: ids[0],
+			Parents: strings.Join(parents, " "), Formula: formula, Checked: string(vouched[least])}
+		if d.Accuracy != nil {
+			out.Accuracy = plain(normalize.PublishedHalf(d.Accuracy))
+		}
+		// What it is on and what it follows from; never the value.
+		out.DerivedID = id("d", append([]string{rec.Subject.Name, q.Name, d.Basis.AirspeedKind, d.Basis.ReferenceArea, d.Basis.AngleDatum}, ids...)...)
+		if !seen[out.DerivedID] { // two requests may ask for one figure
+			seen[out.DerivedID] = true
+			b.e.Derived = append(b.e.Derived, out)
+		}
+	}
+}
