@@ -33,6 +33,7 @@ tools:
 	@set -eu; missing=""; \
 	command -v pdftotext >/dev/null || missing="$$missing poppler-utils"; \
 	command -v qpdf >/dev/null || missing="$$missing qpdf"; \
+	command -v units >/dev/null || missing="$$missing units"; \
 	command -v tesseract >/dev/null || missing="$$missing tesseract-ocr"; \
 	for font in century-catalogue oldstandard gnutypewriter courier-prime cmu gfs-didot gfs-didot-classic linuxlibertine urw-base35; do \
 		[ -d /usr/share/doc/fonts-$$font ] || missing="$$missing fonts-$$font"; done; \
