@@ -28,7 +28,7 @@ variables:
 	done
 
 # General-purpose programs that tests compare with: word boxes (poppler), whole
-# PDF files (qpdf), print (tesseract; founts for made pages), workbooks (openpyxl), published data packages (node).
+# PDF files (qpdf), factors (GNU units), print (tesseract; founts for made pages), workbooks (openpyxl), published data packages (node).
 tools:
 	@set -eu; missing=""; \
 	command -v pdftotext >/dev/null || missing="$$missing poppler-utils"; \
