@@ -174,7 +174,7 @@ type columnMeaning struct {
 	quantity *Quantity
 	unit     unit.Unit
 	basis    extract.Basis
-	accuracy *big.Rat // in the printed unit, nil where none is stated
+	accuracy accuracy
 	ok       bool
 	label    bool
 }
@@ -218,23 +218,7 @@ func (n *normalizer) meaning(where, key, head, after, quantity, printedUnit stri
 				"%s is stated in percent: percent of what? An increase of 45 per cent is no increment of 0.45", q.Name)
 		}
 	}
-	if text, stated := n.t.Accuracy[key]; n.t.Layout == "list" && key == "value" && (stated || n.t.Origin == "figure") {
-		// One number would be feet in one row and pounds in the next.
-		m.ok = false
-		n.problem(Meaning, "accuracy", nil, where, "", "the rows of a list have units of their own, so that no accuracy can be stated for them; write a grid for what was read off a figure")
-	} else if stated {
-		num, err := numeral.Parse(text)
-		if err != nil || num.Kind != numeral.Number || num.Rat().Sign() <= 0 || num.Percent && m.unit.UCUM != "%" || num.Degrees && m.unit.UCUM != "deg" {
-			m.ok = false
-			n.problem(Meaning, "accuracy", nil, where, "", "accuracy of column %s is %q; it should be a positive number in the column's unit", key, text)
-		} else {
-			m.accuracy = num.Rat()
-		}
-	} else if n.t.Origin == "figure" && n.t.Column(key) != nil {
-		m.ok = false
-		n.problem(Meaning, "accuracy", nil, where, "",
-			"%s was read off a plotted curve, and its reading error is not stated; write accuracy: {%s: ...} in the column's unit", q.Name, key)
-	}
+	n.accuracy(&m, where, key, head)
 	return m
 }
 
@@ -350,8 +334,8 @@ func (n *normalizer) rules(rows []rowMeaning) {
 	used := make([]bool, len(n.t.Rows))
 	n.doubled()
 	for i := range n.t.Rows {
-		if rule := &n.t.Rows[i]; rule.Quantity != "" || rule.Unit != "" {
-			n.problem(Meaning, "rule", nil, ":"+rule.Label, "", "rows: gives %q a quantity or a unit; in a grid these are the columns'", rule.Label)
+		if rule := &n.t.Rows[i]; rule.Quantity != "" || rule.Unit != "" || rule.Accuracy != "" {
+			n.problem(Meaning, "rule", nil, ":"+rule.Label, "", "rows: gives %q a quantity, a unit or an accuracy; in a grid these are the columns'", rule.Label)
 		}
 		n.twoColumns(&n.t.Rows[i], rows)
 	}
@@ -668,12 +652,7 @@ func (n *normalizer) datum(cell *extract.Collated, m columnMeaning, num numeral.
 	}
 	d.Value = value.Approx()
 	scale := func(printed *big.Rat) (*big.Rat, error) {
-		// A width is a difference: it takes the factor and not the offset.
-		plain := m.unit
-		plain.Offset = nil
-		to := canonical
-		to.Offset = nil
-		e, err := unit.Convert(printed, plain, to)
+		e, err := unit.Width(printed, m.unit, canonical)
 		if err != nil {
 			return nil, err
 		}
@@ -686,8 +665,8 @@ func (n *normalizer) datum(cell *extract.Collated, m columnMeaning, num numeral.
 	if d.Half, err = scale(half); err != nil {
 		return nil, err
 	}
-	if m.accuracy != nil {
-		if d.Accuracy, err = scale(m.accuracy); err != nil {
+	if known := m.accuracy.of(num.Rat()); known != nil {
+		if d.Accuracy, err = scale(known); err != nil {
 			return nil, err
 		}
 	}
@@ -1099,19 +1078,6 @@ func Published(value, half *big.Rat, sameUnit bool, num numeral.Numeral) numeral
 		return num.Decimal
 	}
 	return numeral.RoundTo(value, max(0, placesOf(half)+guardDigits))
-}
-
-// PublishedHalf rounds a half-width to four figures; zeros at its end say nothing.
-func PublishedHalf(half *big.Rat) numeral.Decimal {
-	d := numeral.Round(half, 4)
-	for d.Scale() > 0 {
-		shorter := numeral.RoundTo(half, d.Scale()-1)
-		if shorter.Cmp(d) != 0 {
-			break
-		}
-		d = shorter
-	}
-	return d
 }
 
 // placesOf is the number of decimals at which a unit of the last place is at most
