@@ -1,0 +1,127 @@
+package normalize
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"runtime"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"windtally/extract"
+)
+
+// benchCells is how many cells the benchmark normalizes.
+const benchCells = 100_000
+
+// madeCollation is a table of a million cells as collation leaves it, ten columns in
+// the units of the print, and the same cells as a CSV file.
+func madeCollation() (*extract.Collation, string) {
+	columns := []struct {
+		key, quantity, unit string
+		figure              func(i int) string
+	}{
+		{"alpha", "angle of attack", "deg", func(i int) string { return strconv.Itoa(i%41 - 10) }},
+		{"CL", "lift coefficient", "1", func(i int) string { return fmt.Sprintf(".%03d", i%997) }},
+		{"CD", "drag coefficient", "1", func(i int) string { return fmt.Sprintf("0.%04d", 50+i%900) }},
+		{"CM", "pitching-moment coefficient", "1", func(i int) string { return fmt.Sprintf("-.%03d", 1+i%140) }},
+		{"V", "airspeed", "m.p.h.", func(i int) string { return fmt.Sprintf("%d.%d", 40+i%300, i%10) }},
+		{"Vs", "stall speed", "knots", func(i int) string { return strconv.Itoa(41 + i%60) }},
+		{"W", "weight", "lb.", func(i int) string { return fmt.Sprintf("%d", 1001+i*7%9000) }},
+		{"h", "altitude", "ft.", func(i int) string { return strconv.Itoa(101 + i*13%30000) }},
+		{"P", "power", "b.hp.", func(i int) string { return strconv.Itoa(91 + i*3%1100) }},
+		{"a", "lift-curve slope", "per degree", func(i int) string { return fmt.Sprintf(".%04d", 600+i%500) }},
+	}
+	table := &extract.Table{ID: "t00000001", Name: "made", Layout: "grid", Origin: "print", Basis: full()}
+	var record []string
+	for _, c := range columns {
+		table.Columns = append(table.Columns, extract.Column{Key: c.key, Quantity: c.quantity, Unit: c.unit})
+		record = append(record, c.key)
+	}
+	table.Givens = []extract.Column{{Key: "re", Quantity: "Reynolds number", Unit: "1"}, {Key: "w", Quantity: "test weight", Unit: "lb"}, {Key: "flap", Quantity: "flap deflection", Unit: "deg"}}
+	c := &extract.Collation{Table: table, Readers: []string{"text"}, Cells: map[[2]string]*extract.Collated{}}
+	cell := func(row, column, text string) {
+		c.Cells[[2]string{row, column}] = &extract.Collated{ID: extract.CellID{Table: table.ID, Row: row, Column: column}, State: extract.Keyed, Print: text, Text: text,
+			Witnesses: []extract.Witness{{Reader: "keyed-ab", Text: text, Confidence: 1}}}
+	}
+	cell(extract.Given, "re", "3,410,000")
+	cell(extract.Given, "w", "2,550")
+	cell(extract.Given, "flap", "45")
+	var b strings.Builder
+	w := csv.NewWriter(&b)
+	w.Write(record)
+	for i := range benchCells / len(columns) {
+		row := "r" + fmt.Sprintf("%03d", i+1)
+		c.Rows = append(c.Rows, row)
+		for j := range columns {
+			record[j] = columns[j].figure(i)
+			cell(row, columns[j].key, record[j])
+		}
+		w.Write(record)
+	}
+	w.Flush()
+	return c, b.String()
+}
+
+// BenchmarkMillionCells normalizes a million cells (numeral, unit, half-width,
+// configuration, every doubt) and reports the time as a ratio to that in which
+// encoding/csv merely reads the same cells, and the memory that a cell keeps and
+// asks for on the way. The bounds are 8 times and 400 bytes.
+func BenchmarkMillionCells(b *testing.B) {
+	c, text := madeCollation()
+	read := func() time.Duration {
+		start := time.Now()
+		r := csv.NewReader(strings.NewReader(text))
+		cells := 0
+		for {
+			record, err := r.Read()
+			if err == io.EOF {
+				break
+			}
+			if err != nil {
+				b.Fatal(err)
+			}
+			cells += len(record)
+		}
+		if cells != benchCells+10 {
+			b.Fatalf("%d cells", cells)
+		}
+		return time.Since(start)
+	}
+	var reading, normalizing time.Duration
+	var kept, asked float64
+	for b.Loop() {
+		runtime.GC()
+		reading += read()
+		runtime.GC()
+		var before, after, done runtime.MemStats
+		runtime.ReadMemStats(&before)
+		start := time.Now()
+		s := Normalize(c)
+		normalizing += time.Since(start)
+		runtime.ReadMemStats(&done)
+		runtime.GC()
+		runtime.ReadMemStats(&after)
+		cells := 0
+		for i := range s.Rows {
+			for _, d := range s.Rows[i].Data {
+				if d.Refused || d.Value == nil {
+					b.Fatalf("%s is refused", d.Cell.ID)
+				}
+				cells++
+			}
+		}
+		if cells != benchCells || len(s.Problems) > 0 {
+			b.Fatalf("%d cells, problems %v", cells, s.Problems[:min(3, len(s.Problems))])
+		}
+		kept = float64(after.HeapAlloc) - float64(before.HeapAlloc)
+		asked = float64(done.TotalAlloc - before.TotalAlloc)
+		runtime.KeepAlive(s)
+	}
+	b.ReportMetric(float64(normalizing)/float64(reading), "x-csv")
+	b.ReportMetric(kept/benchCells, "kept-B/cell")
+	b.ReportMetric(asked/benchCells, "asked-B/cell")
+	b.ReportMetric(float64(normalizing.Nanoseconds())/float64(b.N)/benchCells, "ns/cell")
+}
