@@ -16,7 +16,6 @@ import (
 // unit, the half-width that its digits leave, and where it comes from.
 type Measurement struct {
 	Numeral numeral.Numeral
-	Unit    unit.Unit // as printed
 	// Value is in the quantity's canonical unit; exact, but for pi to 100 digits.
 	Value *big.Rat
 	// Half is half a unit of the last printed digit (or of the column's own coarser
@@ -24,9 +23,44 @@ type Measurement struct {
 	Half *big.Rat
 	// Accuracy is the half-width that the source states for the column, or nil.
 	Accuracy *big.Rat
+}
+
+// Sense is what the figures of a column mean that have one basis. They share it,
+// and what is shared is never changed: a figure with another basis has another.
+type Sense struct {
+	Quantity *Quantity // nil where unclassified, or where the column was refused
+	Basis    extract.Basis
+	Unit     unit.Unit // as printed
 	// Formula says how Value follows from the print; "" where it is the printed
 	// number itself.
 	Formula string
+
+	conversion *unit.Conversion
+	// settled is the configuration of each figure where nothing of it stands in
+	// the figure's row, nil before it is known and where something does.
+	settled *State
+	over    map[*extract.Basis]*Sense
+}
+
+// State is the configuration that figures are in; they share it, and it is never
+// changed.
+type State struct{ Config Configuration }
+
+// laid returns the sense with another basis laid over it.
+func (s *Sense) laid(o *extract.Basis) *Sense {
+	if o == nil {
+		return s
+	}
+	if known := s.over[o]; known != nil {
+		return known
+	}
+	other := *s
+	other.Basis, other.settled, other.over = s.Basis.Over(o), nil, nil
+	if s.over == nil {
+		s.over = map[*extract.Basis]*Sense{}
+	}
+	s.over[o] = &other
+	return &other
 }
 
 // Configuration is the state of the tested article, resolved for one row.
@@ -52,10 +86,9 @@ func (c Configuration) Key() string {
 type Datum struct {
 	Cell *extract.Collated
 	// Above is the cell that prints the figure where Cell has a ditto mark, else nil.
-	Above    *extract.Collated
-	Quantity *Quantity // nil where unclassified, or where the column was refused
-	Basis    extract.Basis
-	Config   Configuration
+	Above *extract.Collated
+	*Sense
+	*State
 	// Refused says that what the figure means could not be settled for this row, as
 	// a problem tells: relations may use its digits, nothing else may.
 	Refused bool
@@ -151,10 +184,13 @@ type normalizer struct {
 	c *extract.Collation
 	// grouped is the index of the problem that gathers like cells, by what is wrong.
 	grouped map[string]int
+	said    int    // how often anything was said
+	state   *State // the last that was settled
 }
 
 // group says once for many cells what is wrong with each.
 func (n *normalizer) group(kind ProblemKind, what string, cell extract.CellID, where, hint, msg string) {
+	n.said++
 	key := string(kind) + where + msg
 	if i, ok := n.grouped[key]; ok {
 		n.s.Problems[i].Cells = append(n.s.Problems[i].Cells, cell)
@@ -165,6 +201,7 @@ func (n *normalizer) group(kind ProblemKind, what string, cell extract.CellID, w
 }
 
 func (n *normalizer) problem(kind ProblemKind, what string, cells []extract.CellID, where, hint, format string, args ...any) {
+	n.said++
 	n.s.Problems = append(n.s.Problems, Problem{Kind: kind, What: what, Cells: cells, Where: n.t.Name + where, Msg: fmt.Sprintf(format, args...), Hint: hint})
 }
 
@@ -175,6 +212,8 @@ type columnMeaning struct {
 	unit     unit.Unit
 	basis    extract.Basis
 	accuracy accuracy
+	sense    *Sense
+	halves   map[int]*big.Rat // by decimals, each shared
 	ok       bool
 	label    bool
 }
@@ -263,7 +302,7 @@ func (n *normalizer) grid() {
 	n.s.Rows = make([]Row, len(n.c.Rows))
 	rows := make([]rowMeaning, len(n.c.Rows))
 	for r, key := range n.c.Rows {
-		n.s.Rows[r] = Row{Key: key, Labels: map[string]string{}, Data: map[string]*Datum{}}
+		n.s.Rows[r] = Row{Key: key}
 	}
 	for _, m := range columns {
 		if m.label {
@@ -285,7 +324,7 @@ func (n *normalizer) grid() {
 		for _, key := range n.t.ColumnKeys() {
 			if d := row.Data[key]; d != nil {
 				if rows[r].basis != nil {
-					d.Basis = d.Basis.Over(rows[r].basis)
+					d.Sense = d.Sense.laid(rows[r].basis)
 				}
 				n.resolve(row, d, rows[r].labels)
 			}
@@ -322,6 +361,9 @@ func (n *normalizer) labels(key string, rows []rowMeaning) {
 			}
 		default:
 			n.blank(cell, "no label was read")
+		}
+		if row.Labels == nil {
+			row.Labels = map[string]string{}
 		}
 		row.Labels[key] = label
 		rows[r].labels = append(rows[r].labels, label)
@@ -439,7 +481,13 @@ func (n *normalizer) needsOfRows(m columnMeaning, own *extract.Basis, rows []row
 		rows  []string
 	}
 	var kinds []kind
+	of := 0
 	for r := range rows {
+		if r > 0 && rows[r].basis == rows[r-1].basis {
+			last := &kinds[of]
+			last.rows = append(last.rows, n.s.Rows[r].Key)
+			continue
+		}
 		basis := m.basis.Over(rows[r].basis)
 		i := slices.IndexFunc(kinds, func(k kind) bool { return k.basis == basis })
 		if i < 0 {
@@ -451,6 +499,7 @@ func (n *normalizer) needsOfRows(m columnMeaning, own *extract.Basis, rows []row
 			}
 		}
 		kinds[i].rows = append(kinds[i].rows, n.s.Rows[r].Key)
+		of = i
 	}
 	if len(kinds) < 2 {
 		basis := m.basis
@@ -469,6 +518,7 @@ func (n *normalizer) needsOfRows(m columnMeaning, own *extract.Basis, rows []row
 // column reads the figures of one column of a grid.
 func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 	col := &n.t.Columns[i]
+	data := make([]Datum, len(n.s.Rows)) // those of the column lie together
 	numerals := make([]*numeral.Numeral, len(n.s.Rows))
 	cells := make([]*extract.Collated, len(n.s.Rows))
 	above := make([]*extract.Collated, len(n.s.Rows)) // of dittos
@@ -498,13 +548,14 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 				points++
 			}
 		case num.Kind == numeral.Number:
-			numerals[r] = &num
+			data[r].Numeral = num
+			numerals[r] = &data[r].Numeral
 			filled++
 			if num.Decimals > 0 {
 				points++
 			}
-			n.oddPrint(cell, &num)
-			n.footnotes(m, cell)
+			n.oddPrint(cell, numerals[r])
+			n.footnotes(m, cell, numerals[r])
 		case num.Kind == numeral.Blank:
 			n.blank(cell, "no figure was read")
 		}
@@ -519,9 +570,12 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 	}
 	if !m.ok {
 		// Relations use the digits of unclassified and of refused columns too.
+		refused := &Sense{Basis: m.basis}
 		for r := range n.s.Rows {
 			if numerals[r] != nil {
-				n.s.Rows[r].Data[col.Key] = &Datum{Cell: cells[r], Above: above[r], Basis: m.basis, Refused: true, Measurement: Measurement{Numeral: *numerals[r]}}
+				data[r].Cell, data[r].Above, data[r].Sense, data[r].State, data[r].Refused = cells[r], above[r], refused, noConfiguration, true
+				data[r].Numeral = *numerals[r]
+				n.s.Rows[r].put(col.Key, &data[r], len(n.t.Columns))
 			}
 		}
 		return
@@ -531,18 +585,29 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 		if numerals[r] == nil || rows[r].lost {
 			continue
 		}
-		d, err := n.datum(cells[r], m, *numerals[r], grain)
+		d, err := n.datum(&data[r], cells[r], &m, *numerals[r], grain)
 		if err != nil {
 			n.problem(Unit, "sign", []extract.CellID{cells[r].ID}, ":"+cells[r].ID.Row+":"+col.Key, "", "%v", err)
 			continue
 		}
 		if above[r] != nil {
 			d.Above = above[r]
-			d.Formula = strings.TrimPrefix(d.Formula+"; ditto: the figure of row "+above[r].ID.Row, "; ")
+			ditto := *d.Sense
+			ditto.Formula = strings.TrimPrefix(d.Formula+"; ditto: the figure of row "+above[r].ID.Row, "; ")
+			ditto.settled, ditto.over = nil, nil
+			d.Sense = &ditto
 		}
 		n.signed(d)
-		n.s.Rows[r].Data[col.Key] = d
+		n.s.Rows[r].put(col.Key, d, len(n.t.Columns))
 	}
+}
+
+// put keeps the datum of a column; columns is how many there may be.
+func (r *Row) put(column string, d *Datum, columns int) {
+	if r.Data == nil {
+		r.Data = make(map[string]*Datum, columns)
+	}
+	r.Data[column] = d
 }
 
 // thousands refuses a comma that a table of the quantity does not print between
@@ -566,8 +631,8 @@ func thousands(m columnMeaning, cell *extract.Collated, num *numeral.Numeral, er
 
 // footnotes asks, once a mark, what a footnote says of the figures that bear it;
 // one reading that has the mark is enough.
-func (n *normalizer) footnotes(m columnMeaning, cell *extract.Collated) {
-	if m.quantity == nil {
+func (n *normalizer) footnotes(m columnMeaning, cell *extract.Collated, num *numeral.Numeral) {
+	if m.quantity == nil || len(num.Marks) == 0 && !slices.ContainsFunc(cell.Witnesses, func(w extract.Witness) bool { return w.Text != cell.Text }) {
 		return
 	}
 	var marks []string
@@ -636,45 +701,69 @@ func (n *normalizer) oddPrint(cell *extract.Collated, num *numeral.Numeral) {
 }
 
 // datum turns a numeral into a measurement in the canonical unit.
-func (n *normalizer) datum(cell *extract.Collated, m columnMeaning, num numeral.Numeral, grain int64) (*Datum, error) {
+// d is where it stands, a new one where it is nil.
+func (n *normalizer) datum(d *Datum, cell *extract.Collated, m *columnMeaning, num numeral.Numeral, grain int64) (*Datum, error) {
+	if d == nil {
+		d = &Datum{}
+	}
 	if num.Percent && m.unit.UCUM != "%" {
 		return nil, fmt.Errorf("%q bears a percent sign; the column's unit is %s", cell.Text, m.unit.Name)
 	}
 	if num.Degrees && m.unit.UCUM != "deg" {
 		return nil, fmt.Errorf("%q bears a degree sign; the column's unit is %s", cell.Text, m.unit.Name)
 	}
-	d := &Datum{Cell: cell, Quantity: m.quantity, Basis: m.basis}
-	d.Numeral, d.Unit = num, m.unit
-	canonical, _ := unit.Lookup(m.quantity.Canonical)
-	value, err := unit.Convert(num.Rat(), m.unit, canonical)
+	sense, err := m.meant()
 	if err != nil {
 		return nil, err
 	}
-	d.Value = value.Approx()
-	scale := func(printed *big.Rat) (*big.Rat, error) {
-		e, err := unit.Width(printed, m.unit, canonical)
-		if err != nil {
-			return nil, err
+	d.Cell, d.Sense, d.State, d.Numeral = cell, sense, noConfiguration, num
+	conversion := sense.conversion
+	if coef, scale, plain := num.Plain(); plain {
+		d.Value = conversion.Decimal(coef, scale)
+		if !m.quantity.zeros || grain != 1 {
+			d.Half = m.halves[scale]
+			if d.Half == nil {
+				d.Half = conversion.Width(new(big.Rat).Mul(num.Step(), big.NewRat(grain, 2)))
+				m.halves[scale] = d.Half
+			}
 		}
-		return e.Approx(), nil
+	} else {
+		d.Value = conversion.Value(num.Rat())
 	}
-	half := new(big.Rat).Mul(num.Step(), big.NewRat(grain, 2))
-	if m.quantity.zeros && grain == 1 {
-		half = new(big.Rat).Mul(zeroStep(num), big.NewRat(1, 2))
-	}
-	if d.Half, err = scale(half); err != nil {
-		return nil, err
-	}
-	if known := m.accuracy.of(num.Rat()); known != nil {
-		if d.Accuracy, err = scale(known); err != nil {
-			return nil, err
+	if d.Half == nil {
+		step := num.Step()
+		if m.quantity.zeros && grain == 1 {
+			step = zeroStep(num)
 		}
+		d.Half = conversion.Width(step.Mul(step, big.NewRat(grain, 2)))
 	}
-	if m.unit.UCUM != canonical.UCUM {
-		d.Formula = fmt.Sprintf("%s from %s", canonical.UCUM, m.unit.UCUM)
+	if m.accuracy.stated() {
+		if known := m.accuracy.of(num.Rat()); known != nil {
+			d.Accuracy = conversion.Width(known)
+		}
 	}
 	return d, nil
 }
+
+// meant is the sense that the figures of a column share.
+func (m *columnMeaning) meant() (*Sense, error) {
+	if m.sense != nil {
+		return m.sense, nil
+	}
+	canonical, _ := unit.Lookup(m.quantity.Canonical)
+	conversion, err := unit.NewConversion(m.unit, canonical)
+	if err != nil {
+		return nil, err
+	}
+	m.sense, m.halves = &Sense{Quantity: m.quantity, Basis: m.basis, Unit: m.unit, conversion: conversion}, map[int]*big.Rat{}
+	if m.unit.UCUM != canonical.UCUM {
+		m.sense.Formula = fmt.Sprintf("%s from %s", canonical.UCUM, m.unit.UCUM)
+	}
+	return m.sense, nil
+}
+
+// noConfiguration is that of figures which are in none; it is never changed.
+var noConfiguration = &State{}
 
 // zeroStep is the unit of the last figure that is not zero: 1,000,000 for
 // 8,000,000, whose zeros fill up. Where a power of ten is printed (3.40x10^6) no
@@ -702,6 +791,9 @@ func zeroStep(num numeral.Numeral) *big.Rat {
 func grainOf(q *Quantity, numerals []*numeral.Numeral) int64 {
 	if q == nil || !q.stepped {
 		return 1
+	}
+	if grain, ok := plainGrain(numerals); ok {
+		return grain
 	}
 	seen := map[string]bool{}
 	var step *big.Rat
@@ -740,6 +832,45 @@ func grainOf(q *Quantity, numerals []*numeral.Numeral) int64 {
 	return 1
 }
 
+// plainGrain is grainOf for figures that are all short decimals; ok is false where
+// one is not.
+func plainGrain(numerals []*numeral.Numeral) (grain int64, ok bool) {
+	scale, begun := 0, false
+	var different []int64 // at most four
+	var common int64      // greatest common divisor
+	for _, num := range numerals {
+		if num == nil {
+			continue
+		}
+		coef, s, plain := num.Plain()
+		switch {
+		case !plain:
+			return 0, false
+		case begun && s != scale:
+			return 1, true
+		}
+		scale, begun = s, true
+		if len(different) < 4 && !slices.Contains(different, coef) {
+			different = append(different, coef)
+		}
+		for coef != 0 {
+			common, coef = coef, common%coef
+		}
+		if common%5 != 0 {
+			return 1, true
+		}
+	}
+	if len(different) < 4 {
+		return 1, true
+	}
+	for _, g := range []int64{1000, 500, 100, 50, 10, 5} {
+		if common%g == 0 {
+			return g, true
+		}
+	}
+	return 1, true
+}
+
 // given reads a figure that stands outside the grid.
 func (n *normalizer) given(g *extract.Column) {
 	where := ":given:" + g.Key
@@ -762,9 +893,9 @@ func (n *normalizer) given(g *extract.Column) {
 	}
 	if err == nil && !thousands(m, cell, &num, &err) {
 		var d *Datum
-		if d, err = n.datum(cell, m, num, 1); err == nil {
+		if d, err = n.datum(nil, cell, &m, num, 1); err == nil {
 			n.oddPrint(cell, &num)
-			n.footnotes(m, cell)
+			n.footnotes(m, cell, &num)
 			n.signed(d)
 			n.s.Givens[g.Key] = d
 			return
@@ -797,7 +928,21 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 	if d.Quantity.Group == Condition && d.Quantity.Canonical != "m/s" {
 		c = extract.Configuration{} // a Reynolds number or a deflection is in no configuration
 	}
-	d.Config = Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller, Power: c.Power, Trim: c.Trim}
+	if d.Sense.settled != nil {
+		d.State = d.Sense.settled
+		return
+	}
+	said := n.said
+	d.State = &State{Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller, Power: c.Power, Trim: c.Trim}}
+	defer func() {
+		if n.state != nil && *n.state == *d.State {
+			d.State = n.state // of the column before
+		}
+		n.state = d.State
+		if said == n.said && !d.Refused && ofTheTable(c.Deflection, d.Basis) {
+			d.Sense.settled = d.State
+		}
+	}()
 	where := ":" + d.Cell.ID.Row + ":" + d.Cell.ID.Column
 	switch _, _, isRef := extract.CellRef(c.Deflection); {
 	case c.Deflection == "", c.Deflection == "not-stated":
@@ -853,6 +998,18 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 		}
 		n.group(Reference, ref.what, d.Cell.ID, ":"+d.Cell.ID.Column, "", what)
 	}
+}
+
+// ofTheTable reports whether nothing that a basis refers to stands in a row, and
+// its deflection in no label.
+func ofTheTable(deflection string, b extract.Basis) bool {
+	for _, ref := range []string{deflection, b.Reynolds, b.Mach, b.Weight, b.Altitude} {
+		kind, _, isRef := extract.CellRef(ref)
+		if isRef && kind != "given" || !isRef && ref == deflection && deflection != "" && deflection != "up" && deflection != "not-stated" {
+			return false
+		}
+	}
+	return true
 }
 
 // referred returns the figure that a basis refers to, nil where there is none. ok
@@ -1052,12 +1209,12 @@ func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.Row
 		return
 	}
 	n.oddPrint(cell, &num)
-	n.footnotes(m, cell)
+	n.footnotes(m, cell, &num)
 	if !m.ok {
-		row.Data["value"] = &Datum{Cell: cell, Basis: m.basis, Refused: true, Measurement: Measurement{Numeral: num}}
+		row.Data["value"] = &Datum{Cell: cell, Sense: &Sense{Basis: m.basis}, State: noConfiguration, Refused: true, Measurement: Measurement{Numeral: num}}
 		return
 	}
-	d, err := n.datum(cell, m, num, 1)
+	d, err := n.datum(nil, cell, &m, num, 1)
 	if err != nil {
 		n.problem(Unit, "sign", []extract.CellID{cell.ID}, where, "", "%v", err)
 		return

@@ -99,6 +99,8 @@ type accuracy struct {
 	width, share *big.Rat
 }
 
+func (a accuracy) stated() bool { return a.width != nil || a.share != nil }
+
 // of is the half-width that the accuracy gives a printed figure, in the printed
 // unit; nil where none is stated, and for a share of nothing.
 func (a accuracy) of(printed *big.Rat) *big.Rat {

@@ -100,6 +100,16 @@ func (n Numeral) Rat() *big.Rat {
 	return n.Decimal.Rat()
 }
 
+// Plain returns a short decimal as coef * 10^-scale whose step is 10^-scale, as
+// most printed figures are; ok is false for any other and unless Kind is Number.
+func (n *Numeral) Plain() (coef int64, scale int, ok bool) {
+	d := &n.Decimal
+	if n.Kind != Number || n.value != nil || n.step != nil || d.wide != nil || n.stepScale != d.scale {
+		return 0, 0, false
+	}
+	return d.coef, d.scale, true
+}
+
 // Step returns the worth of one unit of the last printed digit in a new big.Rat,
 // or nil unless Kind is Number: 1/100 for ".30", 1 for "15.", 100 for
 // "1.2x10^3", 1/2 for "5 1/2", 1/60 for "10°20'".
