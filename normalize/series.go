@@ -319,9 +319,10 @@ func (n *normalizer) grid() {
 		}
 		n.column(i, m, rows)
 	}
+	keys := n.t.ColumnKeys()
 	for r := range n.s.Rows {
 		row := &n.s.Rows[r]
-		for _, key := range n.t.ColumnKeys() {
+		for _, key := range keys {
 			if d := row.Data[key]; d != nil {
 				if rows[r].basis != nil {
 					d.Sense = d.Sense.laid(rows[r].basis)
@@ -562,8 +563,8 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 	}
 	for r, num := range numerals {
 		// A point is the first thing that a text layer loses.
-		if num != nil && above[r] == nil && num.Decimals == 0 && num.Finite && num.Step().Cmp(big.NewRat(1, 1)) == 0 && num.Decimal.Sign() != 0 && cells[r].State == extract.Unwitnessed &&
-			filled >= 5 && points >= filled-filled/5 {
+		if filled >= 5 && points >= filled-filled/5 && num != nil && above[r] == nil && cells[r].State == extract.Unwitnessed &&
+			num.Decimals == 0 && num.Finite && num.Decimal.Sign() != 0 && num.Step().Cmp(big.NewRat(1, 1)) == 0 {
 			n.problem(OddPrint, "point", []extract.CellID{cells[r].ID}, ":"+cells[r].ID.Row+":"+col.Key, "look at the print, then confirm or reread",
 				"%q has no decimal point where %d of the column's %d figures have one", cells[r].Text, points, filled)
 		}
@@ -581,10 +582,12 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 		return
 	}
 	grain := grainOf(m.quantity, numerals)
+	values := make([]big.Rat, len(n.s.Rows))
 	for r := range n.s.Rows {
 		if numerals[r] == nil || rows[r].lost {
 			continue
 		}
+		data[r].Value = &values[r]
 		d, err := n.datum(&data[r], cells[r], &m, *numerals[r], grain)
 		if err != nil {
 			n.problem(Unit, "sign", []extract.CellID{cells[r].ID}, ":"+cells[r].ID.Row+":"+col.Key, "", "%v", err)
@@ -701,7 +704,8 @@ func (n *normalizer) oddPrint(cell *extract.Collated, num *numeral.Numeral) {
 }
 
 // datum turns a numeral into a measurement in the canonical unit.
-// d is where it stands, a new one where it is nil.
+// d is where it stands, a new one where it is nil; a rational in d.Value is written
+// over.
 func (n *normalizer) datum(d *Datum, cell *extract.Collated, m *columnMeaning, num numeral.Numeral, grain int64) (*Datum, error) {
 	if d == nil {
 		d = &Datum{}
@@ -719,7 +723,7 @@ func (n *normalizer) datum(d *Datum, cell *extract.Collated, m *columnMeaning, n
 	d.Cell, d.Sense, d.State, d.Numeral = cell, sense, noConfiguration, num
 	conversion := sense.conversion
 	if coef, scale, plain := num.Plain(); plain {
-		d.Value = conversion.Decimal(coef, scale)
+		d.Value = conversion.Decimal(d.Value, coef, scale)
 		if !m.quantity.zeros || grain != 1 {
 			d.Half = m.halves[scale]
 			if d.Half == nil {

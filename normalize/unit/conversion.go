@@ -14,7 +14,12 @@ type Conversion struct {
 	// num / den is the factor where both fit and there is no offset; den is 0
 	// where they do not.
 	num, den uint64
+	// byDecimals is factor / 10^n where they do not fit, and no offset is there.
+	byDecimals []*big.Rat
 }
+
+// shortDecimals is how many decimals a printed figure seldom has more than.
+const shortDecimals = 8
 
 // NewConversion prepares the conversion of values in from to values in to.
 func NewConversion(from, to Unit) (*Conversion, error) {
@@ -28,6 +33,11 @@ func NewConversion(from, to Unit) (*Conversion, error) {
 	}
 	if c.before == nil && c.after == nil && c.factor.Sign() > 0 && c.factor.Num().IsUint64() && c.factor.Denom().IsUint64() {
 		c.num, c.den = c.factor.Num().Uint64(), c.factor.Denom().Uint64()
+	} else if c.before == nil && c.after == nil {
+		for n := range shortDecimals + 1 {
+			ten := new(big.Rat).SetInt64(int64(powersOfTen[n]))
+			c.byDecimals = append(c.byDecimals, ten.Quo(c.factor, ten))
+		}
 	}
 	return c, nil
 }
@@ -57,38 +67,71 @@ var powersOfTen = func() (p [20]uint64) {
 	return p
 }()
 
-// Decimal is Value(coef * 10^-scale), for scale >= 0. It needs no big arithmetic
-// while the result's numerator and denominator fit into 63 bits.
-func (c *Conversion) Decimal(coef int64, scale int) *big.Rat {
-	if c.den != 0 && scale < len(powersOfTen) && coef != -1<<63 {
-		size := uint64(max(coef, -coef))
-		// In lowest terms before they are multiplied: fewer overflow.
-		ten, den := powersOfTen[scale], c.den
-		g := gcd(size, den)
-		size, den = size/max(g, 1), den/max(g, 1)
-		g = gcd(c.num, ten)
-		num := c.num / g
-		ten /= g
-		g = gcd(size, ten)
-		size, ten = size/max(g, 1), ten/max(g, 1)
-		top, a := bits.Mul64(size, num)
-		bottom, b := bits.Mul64(den, ten)
+// Decimal is Value(coef * 10^-scale), for scale >= 0, written into r, or into a new
+// rational where r is nil. It needs no big arithmetic while the result's numerator
+// and denominator fit into 63 bits.
+func (c *Conversion) Decimal(r *big.Rat, coef int64, scale int) *big.Rat {
+	if r == nil {
+		r = new(big.Rat)
+	}
+	if coef == 0 && c.before == nil && c.after == nil {
+		return r.SetInt64(0)
+	}
+	size := uint64(max(coef, -coef))
+	switch {
+	case coef == -1<<63:
+	case c.den != 0 && scale < len(powersOfTen):
+		// In lowest terms before they are multiplied: num and den have no divisor in
+		// common, so that nothing is left to reduce after.
+		ten := powersOfTen[scale]
+		g, h := gcd(size, c.den), gcd(c.num, ten)
+		a, den, num := size/g, c.den/g, c.num/h
+		ten /= h
+		g = gcd(a, ten)
+		top, a := bits.Mul64(a/g, num)
+		bottom, b := bits.Mul64(den, ten/g)
 		if top == 0 && bottom == 0 && a < 1<<63 && b < 1<<63 {
 			n := int64(a)
 			if coef < 0 {
 				n = -n
 			}
-			if b == 1 || n == 0 {
-				return new(big.Rat).SetInt64(n)
+			if b == 1 {
+				return r.SetInt64(n)
 			}
-			return new(big.Rat).SetFrac64(n, int64(b))
+			// 1/b, then n/b, which is in lowest terms: SetFrac64 would look for a
+			// common divisor once more.
+			r.SetInt64(int64(b)).Inv(r).Num().SetInt64(n)
+			return r
 		}
+	case scale < len(c.byDecimals):
+		by := c.byDecimals[scale]
+		g := gcd(size, rest(by.Denom(), size))
+		r.SetInt(by.Denom())
+		if g > 1 {
+			r.Num().Quo(r.Num(), new(big.Int).SetUint64(g))
+		}
+		r.Inv(r)
+		r.Num().Mul(by.Num(), big.NewInt(coef/int64(g)))
+		return r
 	}
 	v := new(big.Rat).SetInt64(coef)
 	if scale > 0 {
 		v.Quo(v, new(big.Rat).SetInt(new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(scale)), nil)))
 	}
-	return c.Value(v)
+	return r.Set(c.Value(v))
+}
+
+// rest is x mod m for x, m > 0.
+func rest(x *big.Int, m uint64) uint64 {
+	if bits.UintSize != 64 {
+		return new(big.Int).Rem(x, new(big.Int).SetUint64(m)).Uint64()
+	}
+	r := uint64(0)
+	words := x.Bits()
+	for i := len(words) - 1; i >= 0; i-- {
+		r = bits.Rem64(r, uint64(words[i]), m)
+	}
+	return r
 }
 
 func gcd(a, b uint64) uint64 {
