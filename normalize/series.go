@@ -477,6 +477,9 @@ func opposed(a, b *extract.Basis) bool {
 // rules govern the rows.
 func (n *normalizer) needsOfRows(m columnMeaning, own *extract.Basis, rows []rowMeaning) bool {
 	where := ":" + m.key
+	if len(rows) > 0 && !slices.ContainsFunc(rows, func(r rowMeaning) bool { return r.basis != nil }) {
+		return n.stated(m, where, "", m.basis)
+	}
 	type kind struct {
 		basis extract.Basis
 		rows  []string
@@ -588,7 +591,7 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 			continue
 		}
 		data[r].Value = &values[r]
-		d, err := n.datum(&data[r], cells[r], &m, *numerals[r], grain)
+		d, err := n.datum(&data[r], cells[r], &m, numerals[r], grain)
 		if err != nil {
 			n.problem(Unit, "sign", []extract.CellID{cells[r].ID}, ":"+cells[r].ID.Row+":"+col.Key, "", "%v", err)
 			continue
@@ -706,7 +709,7 @@ func (n *normalizer) oddPrint(cell *extract.Collated, num *numeral.Numeral) {
 // datum turns a numeral into a measurement in the canonical unit.
 // d is where it stands, a new one where it is nil; a rational in d.Value is written
 // over.
-func (n *normalizer) datum(d *Datum, cell *extract.Collated, m *columnMeaning, num numeral.Numeral, grain int64) (*Datum, error) {
+func (n *normalizer) datum(d *Datum, cell *extract.Collated, m *columnMeaning, num *numeral.Numeral, grain int64) (*Datum, error) {
 	if d == nil {
 		d = &Datum{}
 	}
@@ -720,7 +723,10 @@ func (n *normalizer) datum(d *Datum, cell *extract.Collated, m *columnMeaning, n
 	if err != nil {
 		return nil, err
 	}
-	d.Cell, d.Sense, d.State, d.Numeral = cell, sense, noConfiguration, num
+	d.Cell, d.Sense, d.State = cell, sense, noConfiguration
+	if num != &d.Numeral {
+		d.Numeral = *num
+	}
 	conversion := sense.conversion
 	if coef, scale, plain := num.Plain(); plain {
 		d.Value = conversion.Decimal(d.Value, coef, scale)
@@ -737,7 +743,7 @@ func (n *normalizer) datum(d *Datum, cell *extract.Collated, m *columnMeaning, n
 	if d.Half == nil {
 		step := num.Step()
 		if m.quantity.zeros && grain == 1 {
-			step = zeroStep(num)
+			step = zeroStep(*num)
 		}
 		d.Half = conversion.Width(step.Mul(step, big.NewRat(grain, 2)))
 	}
@@ -897,7 +903,7 @@ func (n *normalizer) given(g *extract.Column) {
 	}
 	if err == nil && !thousands(m, cell, &num, &err) {
 		var d *Datum
-		if d, err = n.datum(nil, cell, &m, num, 1); err == nil {
+		if d, err = n.datum(nil, cell, &m, &num, 1); err == nil {
 			n.oddPrint(cell, &num)
 			n.footnotes(m, cell, &num)
 			n.signed(d)
@@ -1218,7 +1224,7 @@ func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.Row
 		row.Data["value"] = &Datum{Cell: cell, Sense: &Sense{Basis: m.basis}, State: noConfiguration, Refused: true, Measurement: Measurement{Numeral: num}}
 		return
 	}
-	d, err := n.datum(nil, cell, &m, num, 1)
+	d, err := n.datum(nil, cell, &m, &num, 1)
 	if err != nil {
 		n.problem(Unit, "sign", []extract.CellID{cell.ID}, where, "", "%v", err)
 		return

@@ -352,7 +352,7 @@ func TestThePrintedDigitsComeBack(t *testing.T) {
 				rt.Fatalf("%s: %v", text, err)
 			}
 			n := &normalizer{t: &extract.Table{}}
-			d, err := n.datum(nil, &extract.Collated{Text: text}, &columnMeaning{quantity: q, unit: u}, num, 1)
+			d, err := n.datum(nil, &extract.Collated{Text: text}, &columnMeaning{quantity: q, unit: u}, &num, 1)
 			if err != nil {
 				rt.Fatal(err)
 			}

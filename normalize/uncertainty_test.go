@@ -102,7 +102,7 @@ func TestRandomNumerals(t *testing.T) {
 			t.Fatalf("%q is read as %s, want %s", printed, got, plain)
 		}
 		n := &normalizer{t: &extract.Table{}}
-		d, err := n.datum(nil, &extract.Collated{Text: printed}, &columnMeaning{quantity: q, unit: u}, num, 1)
+		d, err := n.datum(nil, &extract.Collated{Text: printed}, &columnMeaning{quantity: q, unit: u}, &num, 1)
 		if err != nil {
 			t.Fatalf("%q: %v", printed, err)
 		}
