@@ -6,7 +6,7 @@ import (
 )
 
 // Conversion converts many values between two units: Convert with the factor worked
-// out once. It is immutable.
+// out once. It is not to be used by two goroutines at once.
 type Conversion struct {
 	factor *big.Rat // from.Factor / to.Factor * pi^(from.Pi - to.Pi), pi to 100 digits
 	before *big.Rat // added before the factor, nil for nothing
@@ -14,8 +14,8 @@ type Conversion struct {
 	// num / den is the factor where both fit and there is no offset; den is 0
 	// where they do not.
 	num, den uint64
-	// byDecimals is factor / 10^n where they do not fit, and no offset is there.
-	byDecimals []*big.Rat
+	// byDecimals is factor / 10^n, each worked out when it is first wanted.
+	byDecimals [shortDecimals + 1]*big.Rat
 }
 
 // shortDecimals is how many decimals a printed figure seldom has more than.
@@ -33,11 +33,6 @@ func NewConversion(from, to Unit) (*Conversion, error) {
 	}
 	if c.before == nil && c.after == nil && c.factor.Sign() > 0 && c.factor.Num().IsUint64() && c.factor.Denom().IsUint64() {
 		c.num, c.den = c.factor.Num().Uint64(), c.factor.Denom().Uint64()
-	} else if c.before == nil && c.after == nil {
-		for n := range shortDecimals + 1 {
-			ten := new(big.Rat).SetInt64(int64(powersOfTen[n]))
-			c.byDecimals = append(c.byDecimals, ten.Quo(c.factor, ten))
-		}
 	}
 	return c, nil
 }
@@ -78,9 +73,7 @@ func (c *Conversion) Decimal(r *big.Rat, coef int64, scale int) *big.Rat {
 		return r.SetInt64(0)
 	}
 	size := uint64(max(coef, -coef))
-	switch {
-	case coef == -1<<63:
-	case c.den != 0 && scale < len(powersOfTen):
+	if c.den != 0 && scale < len(powersOfTen) && coef != -1<<63 {
 		// In lowest terms before they are multiplied: num and den have no divisor in
 		// common, so that nothing is left to reduce after.
 		ten := powersOfTen[scale]
@@ -103,8 +96,14 @@ func (c *Conversion) Decimal(r *big.Rat, coef int64, scale int) *big.Rat {
 			r.SetInt64(int64(b)).Inv(r).Num().SetInt64(n)
 			return r
 		}
-	case scale < len(c.byDecimals):
+	}
+	if scale <= shortDecimals && c.before == nil && c.after == nil && coef != -1<<63 {
 		by := c.byDecimals[scale]
+		if by == nil {
+			by = new(big.Rat).SetInt64(int64(powersOfTen[scale]))
+			by.Quo(c.factor, by)
+			c.byDecimals[scale] = by
+		}
 		g := gcd(size, rest(by.Denom(), size))
 		r.SetInt(by.Denom())
 		if g > 1 {

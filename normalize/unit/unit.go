@@ -225,6 +225,12 @@ func Width(w *big.Rat, from, to Unit) (Exact, error) {
 // piDigits is pi cut to 100 digits after the point.
 const piDigits = "3.1415926535897932384626433832795028841971693993751058209749445923078164062862089986280348253421170679"
 
+// approximatePi is piDigits; it is never changed.
+var approximatePi = func() *big.Rat {
+	pi, _ := new(big.Rat).SetString(piDigits)
+	return pi
+}()
+
 // Approx returns e as a rational: exact where Pi is 0, otherwise with pi to 100
 // digits after the point.
 func (e Exact) Approx() *big.Rat {
@@ -235,7 +241,7 @@ func (e Exact) Approx() *big.Rat {
 	if e.Pi == 0 {
 		return r
 	}
-	pi, _ := new(big.Rat).SetString(piDigits)
+	pi := approximatePi
 	for i := 0; i < e.Pi; i++ {
 		r.Mul(r, pi)
 	}
