@@ -28,11 +28,12 @@ variables:
 	done
 
 # General-purpose programs that tests compare with: word boxes (poppler), whole
-# PDF files (qpdf), print (tesseract; founts for made pages), workbooks (openpyxl), published data packages (node).
+# PDF files (qpdf), factors (GNU units), print (tesseract; founts for made pages), workbooks (openpyxl), published data packages (node).
 tools:
 	@set -eu; missing=""; \
 	command -v pdftotext >/dev/null || missing="$$missing poppler-utils"; \
 	command -v qpdf >/dev/null || missing="$$missing qpdf"; \
+	command -v units >/dev/null || missing="$$missing units"; \
 	command -v tesseract >/dev/null || missing="$$missing tesseract-ocr"; \
 	for font in century-catalogue oldstandard gnutypewriter courier-prime cmu gfs-didot gfs-didot-classic linuxlibertine urw-base35; do \
 		[ -d /usr/share/doc/fonts-$$font ] || missing="$$missing fonts-$$font"; done; \

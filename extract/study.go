@@ -421,7 +421,7 @@ func (s *Study) crossCheck() Faults {
 			places[c.At] = c.Key
 		}
 		for _, key := range slices.Sorted(maps.Keys(t.Accuracy)) {
-			if !keys[key] {
+			if !keys[key] && t.GivenFigure(key) == nil {
 				add(file, "accuracy."+key, "accuracy names the column %s, which the table has not; its columns: %s", key, strings.Join(t.ColumnKeys(), ", "))
 			}
 		}

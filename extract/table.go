@@ -75,7 +75,8 @@ type Table struct {
 	Orientation string `yaml:"orientation,omitempty" validate:"omitempty,oneof=upright sideways"`
 	Origin      string `yaml:"origin" validate:"oneof=print figure"`
 	// Accuracy is the reading error of a figure, or the accuracy that the report
-	// states, by column key, in the column's printed unit.
+	// states, by the key of a column or given figure: "0.005" in its printed unit,
+	// "1 mph", or "2 %" of each figure.
 	Accuracy map[string]string `yaml:"accuracy,omitempty"`
 	// Layout is grid (a head over columns) or list (particulars: one row a quantity).
 	Layout    string    `yaml:"layout" validate:"oneof=grid list"`
@@ -126,6 +127,8 @@ type RowRule struct {
 	Column   string `yaml:"column,omitempty" validate:"omitempty,key"`
 	Quantity string `yaml:"quantity,omitempty"`
 	Unit     string `yaml:"unit,omitempty"`
+	// Accuracy is what the report states of this row of a list; as Table.Accuracy.
+	Accuracy string `yaml:"accuracy,omitempty"`
 	Basis    *Basis `yaml:"basis,omitempty"`
 }
 

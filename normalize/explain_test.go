@@ -40,12 +40,12 @@ func TestExplainConversions(t *testing.T) {
 			`unit: that of the column is "knots", understood as knot, UCUM [kn_i]`,
 			`conversion: 1 [kn_i] = 463/900 m/s exactly, so the value is 55.8 x (463/900) = 28.706 m/s`,
 			`rounding: once, to 5 digits after the point, which moves it by less than a thousandth of the half-width: 28.70600`,
-			`half-width: 0.02572 m/s, half a unit of the last printed digit (0.05 [kn_i])`}},
+			`half-width: 0.02573 m/s, half a unit of the last printed digit (0.05 [kn_i])`}},
 		{"stall speed", "m.p.h.", "60", []string{
 			`unit: that of the column is "m.p.h.", understood as statute mile per hour, UCUM [mi_i]/h`,
 			`conversion: 1 [mi_i]/h = 0.44704 m/s exactly, so the value is 60 x 0.44704 = 26.8224 m/s`,
 			`rounding: once, to 4 digits after the point, which moves it by less than a thousandth of the half-width: 26.8224`,
-			`half-width: 0.2235 m/s, half a unit of the last printed digit (0.5 [mi_i]/h)`}},
+			`half-width: 0.2236 m/s, half a unit of the last printed digit (0.5 [mi_i]/h)`}},
 		{"lift-curve slope", "per deg", ".0765", []string{
 			`unit: that of the column is "per deg", understood as per degree, UCUM /deg`,
 			`conversion: 1 /deg = 180 / pi /rad exactly, so the value is 0.0765 x 180 / pi = 13.77 / pi /rad, about 4.38312713275`,
@@ -102,14 +102,14 @@ func TestExplainNumerals(t *testing.T) {
 // A manual that prints 60, 65, 70 is rounded to 5 (DESIGN, half-width).
 func TestExplainSteps(t *testing.T) {
 	s := one("stall speed", "knots", "60", "65", "70", "80")
-	wantSays(t, says(s, "r2", "x", "half-width"), `half-width: 1.286 m/s, half of the column's own steps of 5 [kn_i], which are coarser than its last digit`)
+	wantSays(t, says(s, "r2", "x", "half-width"), `half-width: 1.287 m/s, half of the column's own steps of 5 [kn_i], which are coarser than its last digit`)
 }
 
 func TestExplainAccuracy(t *testing.T) {
 	table, reading := grid([]extract.Column{{Key: "x", Quantity: "stall speed", Unit: "knots"}}, full(), "55")
 	table.Accuracy = map[string]string{"x": "2"}
 	wantSays(t, says(series(table, reading), "r1", "x", "half-width", "accuracy"),
-		`half-width: 0.2572 m/s, half a unit of the last printed digit (0.5 [kn_i])`,
+		`half-width: 0.2573 m/s, half a unit of the last printed digit (0.5 [kn_i])`,
 		`accuracy: the source states an accuracy of 1.029 m/s for the column, which is kept apart from rounding`)
 }
 
@@ -134,7 +134,7 @@ func TestExplainOtherValue(t *testing.T) {
 	d.Half = new(big.Rat).Mul(d.Half, big.NewRat(3, 2))
 	wantSays(t, says(s, "r1", "x", "conversion", "half-width"),
 		`conversion: the value is 30 m/s, by more than a change of unit: CAS from IAS by the position-error table`,
-		`half-width: 0.3858 m/s, otherwise than by the last printed digit: CAS from IAS by the position-error table`)
+		`half-width: 0.3859 m/s, otherwise than by the last printed digit: CAS from IAS by the position-error table`)
 }
 
 // The half-width of a value that was changed as a whole, as from half coefficients, goes
@@ -281,8 +281,8 @@ func TestEveryFieldIsACondition(t *testing.T) {
 					b.AirspeedKind = "IAS"
 				}
 				c := b.Configuration
-				d := &Datum{Cell: &cell, Quantity: &quantities[i], Basis: b, Config: Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller,
-					Power: c.Power, Trim: c.Trim, Deflection: c.Deflection}}
+				d := &Datum{Cell: &cell, Sense: &Sense{Quantity: &quantities[i], Basis: b}, State: &State{Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller,
+					Power: c.Power, Trim: c.Trim, Deflection: c.Deflection}}}
 				for _, h := range s.Conditions(nil, d) {
 					if strings.HasPrefix(h.Text, "said") {
 						return

@@ -34,6 +34,9 @@ func headDoubts(head, after string, q *Quantity, stated unit.Unit, basis extract
 	add(quantityInHead(head, q))
 	add(airspeedInHead(head, q, basis))
 	add(dragInHead(head, q, basis))
+	add(ratingInHead(head, q, basis))
+	add(conditionInHead(head, q, basis))
+	add(placeInHead(head, q))
 	return list
 }
 
@@ -162,6 +165,9 @@ func againstHead(head string, q *Quantity, stated unit.Unit) string {
 			continue
 		}
 		u, err := unit.ParseFor(text, canonical.Dim)
+		if bare, _, ok := unit.Qualified(text); err != nil && ok {
+			u, err = unit.ParseFor(bare, canonical.Dim) // take-off hp, m.p.h. I.A.S.
+		}
 		if err != nil || u.Dim != canonical.Dim || u.UCUM == stated.UCUM || strings.HasPrefix(u.UCUM, "10*") || u.UCUM == "1" {
 			continue
 		}

@@ -133,7 +133,7 @@ func TestHeadAgainstBasis(t *testing.T) {
 		{"True air speed", "stall speed", "TAS", "", "", ""},
 		{"T.A.S.", "airspeed", "EAS", "", "", `the print says "T.A.S." (TAS); airspeed_kind is stated as EAS` + no},
 		{"KIAS", "airspeed", "CAS", "", "", `the print says "KIAS" (IAS); airspeed_kind is stated as CAS` + no},
-		{"Speed (knots C.A.S.)", "limit speed", "CAS", "", "", ""},
+		{"Speed (m/s C.A.S.)", "limit speed", "CAS", "", "", ""},
 		{"True angle", "angle of attack", "CAS", "", "", ""},
 		{"Profile drag", "drag coefficient", "", "", "total", `the print says "Profile drag"; the drag is stated as total`},
 		{"Profile drag", "drag coefficient", "", "", "profile", ""},

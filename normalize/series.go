@@ -16,7 +16,6 @@ import (
 // unit, the half-width that its digits leave, and where it comes from.
 type Measurement struct {
 	Numeral numeral.Numeral
-	Unit    unit.Unit // as printed
 	// Value is in the quantity's canonical unit; exact, but for pi to 100 digits.
 	Value *big.Rat
 	// Half is half a unit of the last printed digit (or of the column's own coarser
@@ -27,9 +26,44 @@ type Measurement struct {
 	// Factor is what the system of coefficients multiplies by, nil where the printed
 	// coefficient is the absolute one; Value and Half have it in them.
 	Factor *big.Rat
+}
+
+// Sense is what the figures of a column mean that have one basis. They share it,
+// and what is shared is never changed: a figure with another basis has another.
+type Sense struct {
+	Quantity *Quantity // nil where unclassified, or where the column was refused
+	Basis    extract.Basis
+	Unit     unit.Unit // as printed
 	// Formula says how Value follows from the print; "" where it is the printed
 	// number itself.
 	Formula string
+
+	conversion *unit.Conversion
+	// settled is the configuration of each figure where nothing of it stands in
+	// the figure's row, nil before it is known and where something does.
+	settled *State
+	over    map[*extract.Basis]*Sense
+}
+
+// State is the configuration that figures are in; they share it, and it is never
+// changed.
+type State struct{ Config Configuration }
+
+// laid returns the sense with another basis laid over it.
+func (s *Sense) laid(o *extract.Basis) *Sense {
+	if o == nil {
+		return s
+	}
+	if known := s.over[o]; known != nil {
+		return known
+	}
+	other := *s
+	other.Basis, other.settled, other.over = s.Basis.Over(o), nil, nil
+	if s.over == nil {
+		s.over = map[*extract.Basis]*Sense{}
+	}
+	s.over[o] = &other
+	return &other
 }
 
 // Configuration is the state of the tested article, resolved for one row.
@@ -55,10 +89,9 @@ func (c Configuration) Key() string {
 type Datum struct {
 	Cell *extract.Collated
 	// Above is the cell that prints the figure where Cell has a ditto mark, else nil.
-	Above    *extract.Collated
-	Quantity *Quantity // nil where unclassified, or where the column was refused
-	Basis    extract.Basis
-	Config   Configuration
+	Above *extract.Collated
+	*Sense
+	*State
 	// Refused says that what the figure means could not be settled for this row, as
 	// a problem tells: relations may use its digits, nothing else may.
 	Refused bool
@@ -158,10 +191,13 @@ type normalizer struct {
 	systems []System // of coefficients, once they are needed
 	// grouped is the index of the problem that gathers like cells, by what is wrong.
 	grouped map[string]int
+	said    int    // how often anything was said
+	state   *State // the last that was settled
 }
 
 // group says once for many cells what is wrong with each.
 func (n *normalizer) group(kind ProblemKind, what string, cell extract.CellID, where, hint, msg string) {
+	n.said++
 	key := string(kind) + where + msg
 	if i, ok := n.grouped[key]; ok {
 		n.s.Problems[i].Cells = append(n.s.Problems[i].Cells, cell)
@@ -172,6 +208,7 @@ func (n *normalizer) group(kind ProblemKind, what string, cell extract.CellID, w
 }
 
 func (n *normalizer) problem(kind ProblemKind, what string, cells []extract.CellID, where, hint, format string, args ...any) {
+	n.said++
 	n.s.Problems = append(n.s.Problems, Problem{Kind: kind, What: what, Cells: cells, Where: n.t.Name + where, Msg: fmt.Sprintf(format, args...), Hint: hint})
 }
 
@@ -181,7 +218,9 @@ type columnMeaning struct {
 	quantity *Quantity
 	unit     unit.Unit
 	basis    extract.Basis
-	accuracy *big.Rat // in the printed unit, nil where none is stated
+	accuracy accuracy
+	sense    *Sense
+	halves   map[int]*big.Rat // by decimals, each shared
 	ok       bool
 	label    bool
 }
@@ -225,23 +264,7 @@ func (n *normalizer) meaning(where, key, head, after, quantity, printedUnit stri
 				"%s is stated in percent: percent of what? An increase of 45 per cent is no increment of 0.45", q.Name)
 		}
 	}
-	if text, stated := n.t.Accuracy[key]; n.t.Layout == "list" && key == "value" && (stated || n.t.Origin == "figure") {
-		// One number would be feet in one row and pounds in the next.
-		m.ok = false
-		n.problem(Meaning, "accuracy", nil, where, "", "the rows of a list have units of their own, so that no accuracy can be stated for them; write a grid for what was read off a figure")
-	} else if stated {
-		num, err := numeral.Parse(text)
-		if err != nil || num.Kind != numeral.Number || num.Rat().Sign() <= 0 || num.Percent && m.unit.UCUM != "%" || num.Degrees && m.unit.UCUM != "deg" {
-			m.ok = false
-			n.problem(Meaning, "accuracy", nil, where, "", "accuracy of column %s is %q; it should be a positive number in the column's unit", key, text)
-		} else {
-			m.accuracy = num.Rat()
-		}
-	} else if n.t.Origin == "figure" && n.t.Column(key) != nil {
-		m.ok = false
-		n.problem(Meaning, "accuracy", nil, where, "",
-			"%s was read off a plotted curve, and its reading error is not stated; write accuracy: {%s: ...} in the column's unit", q.Name, key)
-	}
+	n.accuracy(&m, where, key, head)
 	return m
 }
 
@@ -290,7 +313,7 @@ func (n *normalizer) grid() {
 	n.s.Rows = make([]Row, len(n.c.Rows))
 	rows := make([]rowMeaning, len(n.c.Rows))
 	for r, key := range n.c.Rows {
-		n.s.Rows[r] = Row{Key: key, Labels: map[string]string{}, Data: map[string]*Datum{}}
+		n.s.Rows[r] = Row{Key: key}
 	}
 	for _, m := range columns {
 		if m.label {
@@ -307,12 +330,13 @@ func (n *normalizer) grid() {
 		}
 		n.column(i, m, rows)
 	}
+	keys := n.t.ColumnKeys()
 	for r := range n.s.Rows {
 		row := &n.s.Rows[r]
-		for _, key := range n.t.ColumnKeys() {
+		for _, key := range keys {
 			if d := row.Data[key]; d != nil {
 				if rows[r].basis != nil {
-					d.Basis = d.Basis.Over(rows[r].basis)
+					d.Sense = d.Sense.laid(rows[r].basis)
 				}
 				n.resolve(row, d, rows[r].labels)
 			}
@@ -350,6 +374,9 @@ func (n *normalizer) labels(key string, rows []rowMeaning) {
 		default:
 			n.blank(cell, "no label was read")
 		}
+		if row.Labels == nil {
+			row.Labels = map[string]string{}
+		}
 		row.Labels[key] = label
 		rows[r].labels = append(rows[r].labels, label)
 	}
@@ -361,8 +388,8 @@ func (n *normalizer) rules(rows []rowMeaning) {
 	used := make([]bool, len(n.t.Rows))
 	n.doubled()
 	for i := range n.t.Rows {
-		if rule := &n.t.Rows[i]; rule.Quantity != "" || rule.Unit != "" {
-			n.problem(Meaning, "rule", nil, ":"+rule.Label, "", "rows: gives %q a quantity or a unit; in a grid these are the columns'", rule.Label)
+		if rule := &n.t.Rows[i]; rule.Quantity != "" || rule.Unit != "" || rule.Accuracy != "" {
+			n.problem(Meaning, "rule", nil, ":"+rule.Label, "", "rows: gives %q a quantity, a unit or an accuracy; in a grid these are the columns'", rule.Label)
 		}
 		n.twoColumns(&n.t.Rows[i], rows)
 	}
@@ -461,12 +488,21 @@ func opposed(a, b *extract.Basis) bool {
 // rules govern the rows.
 func (n *normalizer) needsOfRows(m columnMeaning, own *extract.Basis, rows []rowMeaning) bool {
 	where := ":" + m.key
+	if len(rows) > 0 && !slices.ContainsFunc(rows, func(r rowMeaning) bool { return r.basis != nil }) {
+		return n.stated(m, where, "", m.basis)
+	}
 	type kind struct {
 		basis extract.Basis
 		rows  []string
 	}
 	var kinds []kind
+	of := 0
 	for r := range rows {
+		if r > 0 && rows[r].basis == rows[r-1].basis {
+			last := &kinds[of]
+			last.rows = append(last.rows, n.s.Rows[r].Key)
+			continue
+		}
 		basis := m.basis.Over(rows[r].basis)
 		i := slices.IndexFunc(kinds, func(k kind) bool { return k.basis == basis })
 		if i < 0 {
@@ -478,6 +514,7 @@ func (n *normalizer) needsOfRows(m columnMeaning, own *extract.Basis, rows []row
 			}
 		}
 		kinds[i].rows = append(kinds[i].rows, n.s.Rows[r].Key)
+		of = i
 	}
 	if len(kinds) < 2 {
 		basis := m.basis
@@ -496,6 +533,7 @@ func (n *normalizer) needsOfRows(m columnMeaning, own *extract.Basis, rows []row
 // column reads the figures of one column of a grid.
 func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 	col := &n.t.Columns[i]
+	data := make([]Datum, len(n.s.Rows)) // those of the column lie together
 	numerals := make([]*numeral.Numeral, len(n.s.Rows))
 	cells := make([]*extract.Collated, len(n.s.Rows))
 	above := make([]*extract.Collated, len(n.s.Rows)) // of dittos
@@ -525,51 +563,68 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 				points++
 			}
 		case num.Kind == numeral.Number:
-			numerals[r] = &num
+			data[r].Numeral = num
+			numerals[r] = &data[r].Numeral
 			filled++
 			if num.Decimals > 0 {
 				points++
 			}
-			n.oddPrint(cell, &num)
-			n.footnotes(m, cell)
+			n.oddPrint(cell, numerals[r])
+			n.footnotes(m, cell, numerals[r])
 		case num.Kind == numeral.Blank:
 			n.blank(cell, "no figure was read")
 		}
 	}
 	for r, num := range numerals {
 		// A point is the first thing that a text layer loses.
-		if num != nil && above[r] == nil && num.Decimals == 0 && num.Finite && num.Step().Cmp(big.NewRat(1, 1)) == 0 && num.Decimal.Sign() != 0 && cells[r].State == extract.Unwitnessed &&
-			filled >= 5 && points >= filled-filled/5 {
+		if filled >= 5 && points >= filled-filled/5 && num != nil && above[r] == nil && cells[r].State == extract.Unwitnessed &&
+			num.Decimals == 0 && num.Finite && num.Decimal.Sign() != 0 && num.Step().Cmp(big.NewRat(1, 1)) == 0 {
 			n.problem(OddPrint, "point", []extract.CellID{cells[r].ID}, ":"+cells[r].ID.Row+":"+col.Key, "look at the print, then confirm or reread",
 				"%q has no decimal point where %d of the column's %d figures have one", cells[r].Text, points, filled)
 		}
 	}
 	if !m.ok {
 		// Relations use the digits of unclassified and of refused columns too.
+		refused := &Sense{Basis: m.basis}
 		for r := range n.s.Rows {
 			if numerals[r] != nil {
-				n.s.Rows[r].Data[col.Key] = &Datum{Cell: cells[r], Above: above[r], Basis: m.basis, Refused: true, Measurement: Measurement{Numeral: *numerals[r]}}
+				data[r].Cell, data[r].Above, data[r].Sense, data[r].State, data[r].Refused = cells[r], above[r], refused, noConfiguration, true
+				data[r].Numeral = *numerals[r]
+				n.s.Rows[r].put(col.Key, &data[r], len(n.t.Columns))
 			}
 		}
 		return
 	}
 	grain := grainOf(m.quantity, numerals)
+	values := make([]big.Rat, len(n.s.Rows))
 	for r := range n.s.Rows {
 		if numerals[r] == nil || rows[r].lost {
 			continue
 		}
-		d, err := n.datum(cells[r], m, *numerals[r], grain)
+		data[r].Value = &values[r]
+		d, err := n.datum(&data[r], cells[r], &m, numerals[r], grain)
 		if err != nil {
 			n.problem(Unit, "sign", []extract.CellID{cells[r].ID}, ":"+cells[r].ID.Row+":"+col.Key, "", "%v", err)
 			continue
 		}
 		if above[r] != nil {
 			d.Above = above[r]
-			d.Formula = strings.TrimPrefix(d.Formula+"; ditto: the figure of row "+above[r].ID.Row, "; ")
+			ditto := *d.Sense
+			ditto.Formula = strings.TrimPrefix(d.Formula+"; ditto: the figure of row "+above[r].ID.Row, "; ")
+			ditto.settled, ditto.over = nil, nil
+			d.Sense = &ditto
 		}
 		n.signed(d)
-		n.s.Rows[r].Data[col.Key] = d
+		n.s.Rows[r].put(col.Key, d, len(n.t.Columns))
 	}
+}
+
+// put keeps the datum of a column; columns is how many there may be.
+func (r *Row) put(column string, d *Datum, columns int) {
+	if r.Data == nil {
+		r.Data = make(map[string]*Datum, columns)
+	}
+	r.Data[column] = d
 }
 
 // thousands refuses a comma that a table of the quantity does not print between
@@ -593,8 +648,8 @@ func thousands(m columnMeaning, cell *extract.Collated, num *numeral.Numeral, er
 
 // footnotes asks, once a mark, what a footnote says of the figures that bear it;
 // one reading that has the mark is enough.
-func (n *normalizer) footnotes(m columnMeaning, cell *extract.Collated) {
-	if m.quantity == nil {
+func (n *normalizer) footnotes(m columnMeaning, cell *extract.Collated, num *numeral.Numeral) {
+	if m.quantity == nil || len(num.Marks) == 0 && !slices.ContainsFunc(cell.Witnesses, func(w extract.Witness) bool { return w.Text != cell.Text }) {
 		return
 	}
 	var marks []string
@@ -663,50 +718,73 @@ func (n *normalizer) oddPrint(cell *extract.Collated, num *numeral.Numeral) {
 }
 
 // datum turns a numeral into a measurement in the canonical unit.
-func (n *normalizer) datum(cell *extract.Collated, m columnMeaning, num numeral.Numeral, grain int64) (*Datum, error) {
+// d is where it stands, a new one where it is nil; a rational in d.Value is written
+// over.
+func (n *normalizer) datum(d *Datum, cell *extract.Collated, m *columnMeaning, num *numeral.Numeral, grain int64) (*Datum, error) {
+	if d == nil {
+		d = &Datum{}
+	}
 	if num.Percent && m.unit.UCUM != "%" {
 		return nil, fmt.Errorf("%q bears a percent sign; the column's unit is %s", cell.Text, m.unit.Name)
 	}
 	if num.Degrees && m.unit.UCUM != "deg" {
 		return nil, fmt.Errorf("%q bears a degree sign; the column's unit is %s", cell.Text, m.unit.Name)
 	}
-	d := &Datum{Cell: cell, Quantity: m.quantity, Basis: m.basis}
-	d.Numeral, d.Unit = num, m.unit
-	canonical, _ := unit.Lookup(m.quantity.Canonical)
-	value, err := unit.Convert(num.Rat(), m.unit, canonical)
+	sense, err := m.meant()
 	if err != nil {
 		return nil, err
 	}
-	d.Value = value.Approx()
-	scale := func(printed *big.Rat) (*big.Rat, error) {
-		// A width is a difference: it takes the factor and not the offset.
-		plain := m.unit
-		plain.Offset = nil
-		to := canonical
-		to.Offset = nil
-		e, err := unit.Convert(printed, plain, to)
-		if err != nil {
-			return nil, err
+	d.Cell, d.Sense, d.State = cell, sense, noConfiguration
+	if num != &d.Numeral {
+		d.Numeral = *num
+	}
+	conversion := sense.conversion
+	if coef, scale, plain := num.Plain(); plain {
+		d.Value = conversion.Decimal(d.Value, coef, scale)
+		if !m.quantity.zeros || grain != 1 {
+			d.Half = m.halves[scale]
+			if d.Half == nil {
+				d.Half = conversion.Width(new(big.Rat).Mul(num.Step(), big.NewRat(grain, 2)))
+				m.halves[scale] = d.Half
+			}
 		}
-		return e.Approx(), nil
+	} else {
+		d.Value = conversion.Value(num.Rat())
 	}
-	half := new(big.Rat).Mul(num.Step(), big.NewRat(grain, 2))
-	if m.quantity.zeros && grain == 1 {
-		half = new(big.Rat).Mul(zeroStep(num), big.NewRat(1, 2))
-	}
-	if d.Half, err = scale(half); err != nil {
-		return nil, err
-	}
-	if m.accuracy != nil {
-		if d.Accuracy, err = scale(m.accuracy); err != nil {
-			return nil, err
+	if d.Half == nil {
+		step := num.Step()
+		if m.quantity.zeros && grain == 1 {
+			step = zeroStep(*num)
 		}
+		d.Half = conversion.Width(step.Mul(step, big.NewRat(grain, 2)))
 	}
-	if m.unit.UCUM != canonical.UCUM {
-		d.Formula = fmt.Sprintf("%s from %s", canonical.UCUM, m.unit.UCUM)
+	if m.accuracy.stated() {
+		if known := m.accuracy.of(num.Rat()); known != nil {
+			d.Accuracy = conversion.Width(known)
+		}
 	}
 	return d, nil
 }
+
+// meant is the sense that the figures of a column share.
+func (m *columnMeaning) meant() (*Sense, error) {
+	if m.sense != nil {
+		return m.sense, nil
+	}
+	canonical, _ := unit.Lookup(m.quantity.Canonical)
+	conversion, err := unit.NewConversion(m.unit, canonical)
+	if err != nil {
+		return nil, err
+	}
+	m.sense, m.halves = &Sense{Quantity: m.quantity, Basis: m.basis, Unit: m.unit, conversion: conversion}, map[int]*big.Rat{}
+	if m.unit.UCUM != canonical.UCUM {
+		m.sense.Formula = fmt.Sprintf("%s from %s", canonical.UCUM, m.unit.UCUM)
+	}
+	return m.sense, nil
+}
+
+// noConfiguration is that of figures which are in none; it is never changed.
+var noConfiguration = &State{}
 
 // zeroStep is the unit of the last figure that is not zero: 1,000,000 for
 // 8,000,000, whose zeros fill up. Where a power of ten is printed (3.40x10^6) no
@@ -734,6 +812,9 @@ func zeroStep(num numeral.Numeral) *big.Rat {
 func grainOf(q *Quantity, numerals []*numeral.Numeral) int64 {
 	if q == nil || !q.stepped {
 		return 1
+	}
+	if grain, ok := plainGrain(numerals); ok {
+		return grain
 	}
 	seen := map[string]bool{}
 	var step *big.Rat
@@ -772,6 +853,45 @@ func grainOf(q *Quantity, numerals []*numeral.Numeral) int64 {
 	return 1
 }
 
+// plainGrain is grainOf for figures that are all short decimals; ok is false where
+// one is not.
+func plainGrain(numerals []*numeral.Numeral) (grain int64, ok bool) {
+	scale, begun := 0, false
+	var different []int64 // at most four
+	var common int64      // greatest common divisor
+	for _, num := range numerals {
+		if num == nil {
+			continue
+		}
+		coef, s, plain := num.Plain()
+		switch {
+		case !plain:
+			return 0, false
+		case begun && s != scale:
+			return 1, true
+		}
+		scale, begun = s, true
+		if len(different) < 4 && !slices.Contains(different, coef) {
+			different = append(different, coef)
+		}
+		for coef != 0 {
+			common, coef = coef, common%coef
+		}
+		if common%5 != 0 {
+			return 1, true
+		}
+	}
+	if len(different) < 4 {
+		return 1, true
+	}
+	for _, g := range []int64{1000, 500, 100, 50, 10, 5} {
+		if common%g == 0 {
+			return g, true
+		}
+	}
+	return 1, true
+}
+
 // given reads a figure that stands outside the grid.
 func (n *normalizer) given(g *extract.Column) {
 	where := ":given:" + g.Key
@@ -794,9 +914,9 @@ func (n *normalizer) given(g *extract.Column) {
 	}
 	if err == nil && !thousands(m, cell, &num, &err) {
 		var d *Datum
-		if d, err = n.datum(cell, m, num, 1); err == nil {
+		if d, err = n.datum(nil, cell, &m, &num, 1); err == nil {
 			n.oddPrint(cell, &num)
-			n.footnotes(m, cell)
+			n.footnotes(m, cell, &num)
 			n.signed(d)
 			n.s.Givens[g.Key] = d
 			return
@@ -830,7 +950,21 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 	if d.Quantity.Group == Condition && d.Quantity.Canonical != "m/s" {
 		c = extract.Configuration{} // a Reynolds number or a deflection is in no configuration
 	}
-	d.Config = Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller, Power: c.Power, Trim: c.Trim}
+	if d.Sense.settled != nil {
+		d.State = d.Sense.settled
+		return
+	}
+	said := n.said
+	d.State = &State{Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller, Power: c.Power, Trim: c.Trim}}
+	defer func() {
+		if n.state != nil && *n.state == *d.State {
+			d.State = n.state // of the column before
+		}
+		n.state = d.State
+		if said == n.said && !d.Refused && ofTheTable(c.Deflection, d.Basis) {
+			d.Sense.settled = d.State
+		}
+	}()
 	where := ":" + d.Cell.ID.Row + ":" + d.Cell.ID.Column
 	switch _, _, isRef := extract.CellRef(c.Deflection); {
 	case c.Deflection == "", c.Deflection == "not-stated":
@@ -887,6 +1021,18 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 		}
 		n.group(Reference, ref.what, d.Cell.ID, ":"+d.Cell.ID.Column, "", what)
 	}
+}
+
+// ofTheTable reports whether nothing that a basis refers to stands in a row, and
+// its deflection in no label.
+func ofTheTable(deflection string, b extract.Basis) bool {
+	for _, ref := range []string{deflection, b.Reynolds, b.Mach, b.Thrust, b.Density, b.Weight, b.Altitude} {
+		kind, _, isRef := extract.CellRef(ref)
+		if isRef && kind != "given" || !isRef && ref == deflection && deflection != "" && deflection != "up" && deflection != "not-stated" {
+			return false
+		}
+	}
+	return true
 }
 
 // referred returns the figure that a basis refers to, nil where there is none. ok
@@ -1086,12 +1232,12 @@ func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.Row
 		return
 	}
 	n.oddPrint(cell, &num)
-	n.footnotes(m, cell)
+	n.footnotes(m, cell, &num)
 	if !m.ok {
-		row.Data["value"] = &Datum{Cell: cell, Basis: m.basis, Refused: true, Measurement: Measurement{Numeral: num}}
+		row.Data["value"] = &Datum{Cell: cell, Sense: &Sense{Basis: m.basis}, State: noConfiguration, Refused: true, Measurement: Measurement{Numeral: num}}
 		return
 	}
-	d, err := n.datum(cell, m, num, 1)
+	d, err := n.datum(nil, cell, &m, &num, 1)
 	if err != nil {
 		n.problem(Unit, "sign", []extract.CellID{cell.ID}, where, "", "%v", err)
 		return
@@ -1112,19 +1258,6 @@ func Published(value, half *big.Rat, sameUnit bool, num numeral.Numeral) numeral
 		return num.Decimal
 	}
 	return numeral.RoundTo(value, max(0, placesOf(half)+guardDigits))
-}
-
-// PublishedHalf rounds a half-width to four figures; zeros at its end say nothing.
-func PublishedHalf(half *big.Rat) numeral.Decimal {
-	d := numeral.Round(half, 4)
-	for d.Scale() > 0 {
-		shorter := numeral.RoundTo(half, d.Scale()-1)
-		if shorter.Cmp(d) != 0 {
-			break
-		}
-		d = shorter
-	}
-	return d
 }
 
 // placesOf is the number of decimals at which a unit of the last place is at most

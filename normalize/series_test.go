@@ -234,17 +234,17 @@ func TestValueAndHalfWidth(t *testing.T) {
 		{"flap deflection", "deg", "15.0", "15.0", "0.05"},
 		{"flap deflection", "deg", "7½", "7.5", "0.25"},
 		{"flap deflection", "rad", "0.5", "28.648", "2.865"}, // 90/pi = 28.647890
-		{"flap deflection", "deg", "10°30'", "10.5", "0.008333"},
+		{"flap deflection", "deg", "10°30'", "10.5", "0.008334"},
 		{"lift coefficient", "1", ".30", "0.30", "0.005"},
 		{"lift coefficient", "1", "−0.05", "-0.05", "0.005"},
 		{"drag coefficient", "%", "1.2", "0.0120000", "0.0005"},
-		{"stall speed", "knots", "56", "28.8089", "0.2572"},
-		{"stall speed", "m.p.h.", "46.8", "20.92147", "0.02235"},
+		{"stall speed", "knots", "56", "28.8089", "0.2573"},
+		{"stall speed", "m.p.h.", "46.8", "20.92147", "0.02236"},
 		{"stall speed", "km/h", "0", "0.0000", "0.1389"},
-		{"wing area", "sq. ft.", "174", "16.16513", "0.04645"},
-		{"weight", "lb", "2,550", "11342.965", "2.224"},
-		{"weight", "kg", "1000", "9806.650", "4.903"},
-		{"lift-curve slope", "per degree", ".079", "4.52637", "0.02865"},
+		{"wing area", "sq. ft.", "174", "16.16513", "0.04646"},
+		{"weight", "lb", "2,550", "11342.965", "2.225"},
+		{"weight", "kg", "1000", "9806.650", "4.904"},
+		{"lift-curve slope", "per degree", ".079", "4.52637", "0.02866"},
 		{"Reynolds number", "1", "8,000,000", "8000000", "500000"},
 		{"Reynolds number", "1", "3,410,000", "3410000", "5000"},
 		{"Reynolds number", "1", "3.40×10^6", "3400000", "5000"}, // no zero fills up where a power is printed
@@ -257,7 +257,7 @@ func TestValueAndHalfWidth(t *testing.T) {
 		if d == nil {
 			continue
 		}
-		if v, h := d.Number().String(), PublishedHalf(d.Half).String(); v != c.value || h != c.half {
+		if v, h := d.Number().String(), d.HalfWidth().String(); v != c.value || h != c.half {
 			t.Errorf("%s %s %s: %s +- %s, want %s +- %s", c.quantity, c.printed, c.unit, v, h, c.value, c.half)
 		}
 	}
@@ -271,11 +271,11 @@ func TestTheColumnsOwnSteps(t *testing.T) {
 		half                 string
 	}{
 		{"fives", "stall speed", "mph", []string{"60", "65", "70", "85"}, "1.118"}, // 2.5 x .44704
-		{"tens", "stall speed", "mph", []string{"60", "70", "80", "90"}, "2.235"},  // 5 x .44704
-		{"three figures say nothing", "stall speed", "mph", []string{"60", "65", "70"}, "0.2235"},
-		{"three different ones neither", "stall speed", "mph", []string{"60", "65", "70", "60"}, "0.2235"},
-		{"one that is not", "stall speed", "mph", []string{"60", "65", "70", "72"}, "0.2235"},
-		{"one that is printed finer", "stall speed", "mph", []string{"60", "65", "70", "75.0"}, "0.2235"},
+		{"tens", "stall speed", "mph", []string{"60", "70", "80", "90"}, "2.236"},  // 5 x .44704
+		{"three figures say nothing", "stall speed", "mph", []string{"60", "65", "70"}, "0.2236"},
+		{"three different ones neither", "stall speed", "mph", []string{"60", "65", "70", "60"}, "0.2236"},
+		{"one that is not", "stall speed", "mph", []string{"60", "65", "70", "72"}, "0.2236"},
+		{"one that is printed finer", "stall speed", "mph", []string{"60", "65", "70", "75.0"}, "0.2236"},
 		{"angles are set in steps", "angle of attack", "deg", []string{"0", "5", "10", "15"}, "0.5"},
 	} {
 		s := one(c.quantity, c.unit, c.rows...)
@@ -302,8 +302,12 @@ func TestAccuracy(t *testing.T) {
 	}
 	wantProblems(t, make("figure", ""), "meaning-missing table:x: lift coefficient was read off a plotted curve, and its reading error is not stated; write accuracy: {x: ...} in the column's unit")
 	wantProblems(t, make("print", ""))
-	for _, wrong := range []string{"0", "-0.02", "small", "2%", "2°"} {
-		wantProblems(t, make("figure", wrong), fmt.Sprintf("meaning-missing table:x: accuracy of column x is %q; it should be a positive number in the column's unit", wrong))
+	for wrong, why := range map[string]string{
+		"0": "is not positive", "-0.02": "is not positive", "small": "is no number with or without a unit", "0.02 of value": "speaks of a share and gives no percentage", "100 %": "is the whole of each figure or more",
+		"2°":   `has no fitting unit: unit "°" is degree (angle), but a unit of dimensionless is wanted, such as one, percent, thousandth`,
+		"2 %%": `has no fitting unit: unit "%%" is not known; did the source mean "%"?`,
+	} {
+		wantProblems(t, make("figure", wrong), fmt.Sprintf(`meaning-missing table:x: accuracy of column x is %q, which %s; it should be a positive number in the column's unit ("0.005"), a number with its unit, or a share of each figure ("2 %%")`, wrong, why))
 	}
 }
 
@@ -313,10 +317,17 @@ func TestAListHasNoAccuracy(t *testing.T) {
 	tb.Layout, tb.Rows = "list", []extract.RowRule{{Label: "Span", Quantity: "wing span", Unit: "ft"}}
 	wantProblems(t, series(tb, r))
 	tb.Accuracy = map[string]string{"value": "0.1"}
-	const want = "meaning-missing table:r1:value: the rows of a list have units of their own, so that no accuracy can be stated for them; write a grid for what was read off a figure"
-	wantProblems(t, series(tb, r), want)
+	wantProblems(t, series(tb, r), "meaning-missing table:r1:value: the rows of a list have units of their own, so that no accuracy can be stated for all of them; write accuracy: with the row, under rows:")
 	tb.Accuracy, tb.Origin = nil, "figure"
-	wantProblems(t, series(tb, r), want)
+	wantProblems(t, series(tb, r), "meaning-missing table:r1:value: wing span was read off a plotted curve, and its reading error is not stated; write accuracy: with the row, under rows:")
+	tb.Rows[0].Accuracy = "0 ft"
+	wantProblems(t, series(tb, r), `meaning-missing table:r1:value: accuracy of "Span" is "0 ft", which is not positive; it should be a positive number in the column's unit ("0.005"), a number with its unit, or a share of each figure ("2 %")`)
+	tb.Rows[0].Accuracy = "3 in."
+	s := series(tb, r)
+	wantProblems(t, s)
+	if d := s.Rows[0].Data["value"]; d.Accuracy.Cmp(big.NewRat(762, 10000)) != 0 {
+		t.Errorf("3 in. of 36 ft are %s m", d.Accuracy)
+	}
 }
 
 // Published rounding takes nothing away: the printed digits come back from the
@@ -345,7 +356,7 @@ func TestThePrintedDigitsComeBack(t *testing.T) {
 				rt.Fatalf("%s: %v", text, err)
 			}
 			n := &normalizer{t: &extract.Table{}}
-			d, err := n.datum(&extract.Collated{Text: text}, columnMeaning{quantity: q, unit: u}, num, 1)
+			d, err := n.datum(nil, &extract.Collated{Text: text}, &columnMeaning{quantity: q, unit: u}, &num, 1)
 			if err != nil {
 				rt.Fatal(err)
 			}
@@ -413,7 +424,7 @@ func TestRowRules(t *testing.T) {
 			`meaning-missing table:Split 60°: rows: names "Split 60°" twice; keep one`,
 			`reference table:Split 60°: rows: names "Split 60°", and no row of the table bears that label`}},
 		{"a quantity in a grid's rule", []extract.RowRule{{Label: "None", Quantity: "drag coefficient"}}, []string{"None|1.38"}, "none",
-			[]string{`meaning-missing table:None: rows: gives "None" a quantity or a unit; in a grid these are the columns'`}},
+			[]string{`meaning-missing table:None: rows: gives "None" a quantity, a unit or an accuracy; in a grid these are the columns'`}},
 		{"what the rule leaves out", []extract.RowRule{none, flapRule("Split 60°", "split", "")}, []string{"None|1.38", "Split 60°|2.16"}, "",
 			[]string{`meaning-missing table:x: maximum lift coefficient needs its configuration.deflection, which the basis does not state for the rows r2; write configuration.deflection: up, column KEY, given KEY, the figure that stands in the row's label, or not-stated`}},
 	} {

@@ -235,7 +235,9 @@ func (n *normalizer) absolute(row *Row, d *Datum) {
 	if _, ditto, is := strings.Cut(d.Formula, "ditto: "); is {
 		formula += "; ditto: " + ditto
 	}
-	d.Formula = formula
+	sense := *d.Sense // the column's others may have another density
+	sense.Formula = formula
+	d.Sense = &sense
 }
 
 // factorText writes a factor exactly, or to 15 figures where it has no end.

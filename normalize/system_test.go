@@ -56,16 +56,16 @@ func TestSystemsBecomeAbsolute(t *testing.T) {
 		// At 0.0023769 slug/ft3, which is 1.225 kg/m3: .00330/.00255648 = 1.290837.
 		{"engineering-mph", "standard-modern", "lift coefficient", "1", ".00330", "1.290837", "0.001956"},
 		// .000200 x 390.98068 x 57.295780 = 4.480309
-		{"engineering-mph", "standard-period", "lift-curve slope", "per deg", ".000200", "4.48031", "0.0112"},
+		{"engineering-mph", "standard-period", "lift-curve slope", "per deg", ".000200", "4.48031", "0.01121"},
 		// .001545/.001189 = 1.29941127
-		{"engineering-fps", "standard-period", "lift coefficient", "1", ".001545", "1.2994113", "0.0004205"},
+		{"engineering-fps", "standard-period", "lift coefficient", "1", ".001545", "1.2994113", "0.0004206"},
 		// .0813/(.12497/2) = 1.30111227
 		{"metric-k", "standard-period", "lift coefficient", "1", ".0813", "1.3011123", "0.0008002"},
 		// At 0.00230: .00330/(.00115 (88/60)^2) = 1.33399216; half .000005 x 404.2401 +
 		// 1.333992 x .000005/.00230 = .00202120 + .00289998.
-		{"engineering-mph", "given rho", "lift coefficient", "1", ".00330", "1.333992", "0.004921"},
+		{"engineering-mph", "given rho", "lift coefficient", "1", ".00330", "1.333992", "0.004922"},
 		// At 0.125: 16 x .0813 = 1.3008; half .00005 x 16 + 1.3008 x .0005/.125.
-		{"metric-k", "given rhom", "lift coefficient", "1", ".0813", "1.300800", "0.006003"},
+		{"metric-k", "given rhom", "lift coefficient", "1", ".0813", "1.300800", "0.006004"},
 	} {
 		s := inSystem(c.system, c.density, c.quantity, c.unit, "", c.printed)
 		wantProblems(t, s)

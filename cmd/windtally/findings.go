@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -444,6 +445,21 @@ func (p *program) listRulings(c *cli.Context, s *extract.Study, act validate.Act
 	return nil
 }
 
+// statedAccuracy lists what the source states of its accuracy, in the words of the
+// table's file: it is no part of the figures' rounding.
+func statedAccuracy(t *extract.Table) []string {
+	var lines []string
+	for _, key := range slices.Sorted(maps.Keys(t.Accuracy)) {
+		lines = append(lines, fmt.Sprintf("accuracy stated for %s: %s", key, t.Accuracy[key]))
+	}
+	for i := range t.Rows {
+		if r := &t.Rows[i]; r.Accuracy != "" {
+			lines = append(lines, fmt.Sprintf("accuracy stated for %q: %s", r.Label, r.Accuracy))
+		}
+	}
+	return lines
+}
+
 type cellJSON struct {
 	Row       string        `json:"row"`
 	Column    string        `json:"column"`
@@ -494,6 +510,9 @@ func (p *program) showCollation(c *extract.Collation, asJSON bool) error {
 		if cell := c.Cell(extract.Given, g.Key); cell != nil {
 			p.printf("given %s: %s%s\n", g.Key, cell.Text, mark(cell))
 		}
+	}
+	for _, line := range statedAccuracy(c.Table) {
+		p.printf("%s\n", line)
 	}
 	each(c, func(cell *extract.Collated) {
 		if slices.ContainsFunc(cell.Witnesses, func(w extract.Witness) bool { return w.Doubt != "" }) {

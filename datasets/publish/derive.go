@@ -37,7 +37,8 @@ func (b *builder) derived(rec *validate.Record) {
 		}
 		parents := slices.Compact(slices.Sorted(slices.Values(ids)))
 		meant := *d.Of.Datum
-		meant.Basis = d.Basis
+		sense := *meant.Sense
+		sense.Basis, meant.Sense = d.Basis, &sense
 		q := d.Of.Quantity
 		out := datasets.Derived{SubjectID: rec.Subject.Name, ConfigurationID: b.configuration(rec, d.Of.Datum), ConditionsID: b.conditions(rec, d.Of.Series, d.Of.Row, &meant),
 			Quantity: q.Name, Value: plain(d.Number()), HalfWidth: plain(normalize.PublishedHalf(d.Half)), Unit: q.Canonical, Of: ids[0],

@@ -50,7 +50,7 @@ func TestExplainWhole(t *testing.T) {
 	if c.Cell.String() != stallsID+"/r02/speed" || c.Where != "stalls:r02:speed" || !slices.Equal(c.ValueIDs, []string{v.ValueID}) {
 		t.Errorf("it is of cell %s, %s, values %q; want value %s", c.Cell, c.Where, c.ValueIDs, v.ValueID)
 	}
-	record := v.ValueID + " of craft-a is 25.208 m/s, half-width 0.2572, unwitnessed; repeated in speed of stall_speeds " + e.StallSpeeds[slices.IndexFunc(e.StallSpeeds, func(x datasets.StallSpeed) bool { return x.Speed.ValueID == v.ValueID })].StallSpeedID
+	record := v.ValueID + " of craft-a is 25.208 m/s, half-width 0.2573, unwitnessed; repeated in speed of stall_speeds " + e.StallSpeeds[slices.IndexFunc(e.StallSpeeds, func(x datasets.StallSpeed) bool { return x.Speed.ValueID == v.ValueID })].StallSpeedID
 	wantTold(t, told(c),
 		"source: Report No. 12, Tests of a Wing, 1936 (report-12)",
 		"place: page 3 of the file, which bears the number 43, rectangle 140.00 212.00 170.00 221.50 (left, top, right, bottom as the page is seen)",
@@ -64,7 +64,7 @@ func TestExplainWhole(t *testing.T) {
 		`unit: that of the column is "knots", understood as knot, UCUM [kn_i]`,
 		"conversion: 1 [kn_i] = 463/900 m/s exactly, so the value is 49 x (463/900) = 22687/900 m/s, about 25.2077777778",
 		"rounding: once, to 4 digits after the point, which moves it by less than a thousandth of the half-width: 25.2078",
-		"half-width: 0.2572 m/s, half a unit of the last printed digit (0.5 [kn_i])",
+		"half-width: 0.2573 m/s, half a unit of the last printed digit (0.5 [kn_i])",
 		"basis: stated for the table: article: aeroplane; airspeed kind: IAS; airspeed meaning: the reading of the instrument; flap: split; deflection: column flap; gear: fixed; power: idle; stall: break; entry rate: 1 knot per second; center of gravity: 26 percent; weight: given w; weight condition: test",
 		`reference: deflection, column flap: cell stalls:r02:flap prints "30" (unwitnessed): flap deflection 30 deg`,
 		`reference: weight, given w: cell stalls:given:w prints "3,980" (unwitnessed): test weight 17703.922 N`,

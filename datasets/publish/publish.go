@@ -368,7 +368,7 @@ func plain(d numeral.Decimal) datasets.Number {
 }
 
 func half(d *normalize.Datum) datasets.Number {
-	return plain(normalize.PublishedHalf(d.Half))
+	return plain(d.HalfWidth())
 }
 
 func (b *builder) value(rec *validate.Record, e *validate.Entry) {
@@ -395,8 +395,8 @@ func (b *builder) value(rec *validate.Record, e *validate.Entry) {
 	if d.Numeral.Finite {
 		out.Decimals = datasets.Integer(d.Numeral.Decimals)
 	}
-	if d.Accuracy != nil {
-		out.Accuracy = plain(normalize.PublishedHalf(d.Accuracy))
+	if known, stated := d.PublishedAccuracy(); stated {
+		out.Accuracy = plain(known)
 	}
 	if !place.Box.Empty() {
 		two := func(v float64) datasets.Number { return datasets.Number(strconv.FormatFloat(v, 'f', 2, 64)) }

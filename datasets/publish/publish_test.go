@@ -366,7 +366,7 @@ func TestStallSpeedsAndLimits(t *testing.T) {
 		if c.FlapDeflection.Value != "0" {
 			continue
 		}
-		if s.Speed.Value != "28.8089" || s.Speed.HalfWidth != "0.2572" || s.AirspeedKind != "IAS" || s.Weight.Value != "17703.922" || c.Gear != "fixed" || c.PowerState != "idle" {
+		if s.Speed.Value != "28.8089" || s.Speed.HalfWidth != "0.2573" || s.AirspeedKind != "IAS" || s.Weight.Value != "17703.922" || c.Gear != "fixed" || c.PowerState != "idle" {
 			t.Errorf("56 knots I.A.S. at 3,980 lb.: %+v in %+v", s, c)
 		}
 	}

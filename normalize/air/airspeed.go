@@ -31,6 +31,8 @@ func (k Kind) String() string {
 	return fmt.Sprintf("airspeed kind %d", int(k))
 }
 
+var pointsAndHyphens = strings.NewReplacer(".", "", "-", " ")
+
 // ParseKind reads the kind of an airspeed as a source or a table's description
 // names it: IAS (also A.S.I.), CAS (calibrated, rectified, R.A.S.), EAS
 // (equivalent), TAS (true), with K before it for knots. "Indicated" in words, "true
@@ -39,7 +41,7 @@ func (k Kind) String() string {
 // of the vocabulary: common practice, no source.
 func ParseKind(printed string) (Kind, error) {
 	s := strings.ToLower(printed)
-	s = strings.NewReplacer(".", "", "-", " ").Replace(s)
+	s = pointsAndHyphens.Replace(s)
 	s = strings.Join(strings.Fields(s), " ")
 	s = strings.ReplaceAll(s, "air speed", "airspeed")
 	s = strings.TrimSpace(strings.TrimSuffix(s, "airspeed"))

@@ -36,7 +36,7 @@ import (
 )
 
 // Kind says what a printed cell holds.
-type Kind int
+type Kind uint8
 
 // The kinds of a cell.
 const (
@@ -65,13 +65,7 @@ type Numeral struct {
 	Kind Kind
 	// Finite says that the value is a finite decimal and that Decimal holds it;
 	// 1/3 and 10°20' are not.
-	Finite  bool
-	Decimal Decimal
-	// Decimals is the number of digits after the point of the figure written
-	// plainly: 2 for ".30", 0 for "15.", 4 for "1.2x10^-3", 0 for "1.2x10^3". It
-	// is 0 for fractions, degrees with minutes: for the precision use Step.
-	Decimals int
-	Marks    []string // footnote marks taken off, in order of print
+	Finite bool
 	// LetterMark says that an ordinary lower-case letter was taken off as a mark
 	// ("0.50b", "0.50 b"). In a text layer it may be a misread figure (b for 6, g for
 	// 9): compare the decimals with the rest of the column.
@@ -82,6 +76,13 @@ type Numeral struct {
 	Grouped      bool // thousands separators were printed; a decimal comma with three digits looks the same
 	Degrees      bool // a degree sign was printed
 	Percent      bool // a percent sign was printed; the value is NOT divided
+
+	Decimal Decimal
+	// Decimals is the number of digits after the point of the figure written
+	// plainly: 2 for ".30", 0 for "15.", 4 for "1.2x10^-3", 0 for "1.2x10^3". It
+	// is 0 for fractions, degrees with minutes: for the precision use Step.
+	Decimals int
+	Marks    []string // footnote marks taken off, in order of print
 
 	value *big.Rat // nil where Decimal is the value
 	step  *big.Rat // nil where the step is 10^-stepScale
@@ -98,6 +99,16 @@ func (n Numeral) Rat() *big.Rat {
 		return new(big.Rat).Set(n.value)
 	}
 	return n.Decimal.Rat()
+}
+
+// Plain returns a short decimal as coef * 10^-scale whose step is 10^-scale, as
+// most printed figures are; ok is false for any other and unless Kind is Number.
+func (n *Numeral) Plain() (coef int64, scale int, ok bool) {
+	d := &n.Decimal
+	if n.Kind != Number || n.value != nil || n.step != nil || d.wide != nil || n.stepScale != d.scale {
+		return 0, 0, false
+	}
+	return d.coef, d.scale, true
 }
 
 // Step returns the worth of one unit of the last printed digit in a new big.Rat,

@@ -28,6 +28,13 @@ var atoms = map[string]string{
 	"ft3": "ft3", "cu ft": "ft3", "cuft": "ft3", "cu foot": "ft3", "cu feet": "ft3", "cubic foot": "ft3", "cubic feet": "ft3", "cubic ft": "ft3",
 	"in3": "in3", "cu in": "in3", "cuin": "in3", "cu inch": "in3", "cubic inch": "in3", "cubic inches": "in3",
 	"m3": "m3", "cu m": "m3", "cum": "m3", "cubic meter": "m3", "cubic meters": "m3", "cubic metre": "m3", "cubic metres": "m3",
+	"cc": "cm3", "cu cm": "cm3", "cm3": "cm3", "cucm": "cm3", "cubic centimeter": "cm3", "cubic centimeters": "cm3", "cubic centimetre": "cm3", "cubic centimetres": "cm3",
+	"liter": "litre", "liters": "litre", "litre": "litre", "litres": "litre",
+	"us gal": "usgal", "us gals": "usgal", "us gallon": "usgal", "us gallons": "usgal", "u s gal": "usgal", "u s gallon": "usgal", "u s gallons": "usgal", "american gallon": "usgal", "american gallons": "usgal",
+	"imp gal": "impgal", "imp gals": "impgal", "imp gallon": "impgal", "imp gallons": "impgal", "imperial gal": "impgal", "imperial gallon": "impgal", "imperial gallons": "impgal", "british gallon": "impgal", "british gallons": "impgal",
+	// German, Italian and Russian reports.
+	"qm": "m2", "mq": "m2", "qcm": "cm2", "std": "h", "u": "rev", "umdr": "rev", "tr": "rev", "tour": "rev", "tours": "rev",
+	"м": "m", "мм": "mm", "см": "cm", "км": "km", "м2": "m2", "м3": "m3", "сек": "s", "мин": "min", "ч": "h", "час": "h", "кг": "kg", "кгс": "kgf", "л с": "ps", "лс": "ps", "град": "deg", "рад": "rad", "об": "rev",
 
 	"s": "s", "sec": "s", "secs": "s", "second": "s", "seconds": "s",
 	"min": "min", "mins": "min", "minute": "min", "minutes": "min",
@@ -42,10 +49,11 @@ var atoms = map[string]string{
 	"kg mass": "kgm", "kilogram mass": "kgm", "kg (mass)": "kgm", "kilogram (mass)": "kgm",
 	"oz": "oz", "ounce": "oz", "ounces": "oz", "ozf": "ozf", "ounce force": "ozf", "oz mass": "ozm", "ounce mass": "ozm", "ounce (mass)": "ozm",
 	"slug": "slug", "slugs": "slug",
+	"long cwt": "lcwt", "long hundredweight": "lcwt", "short cwt": "scwt", "short hundredweight": "scwt",
 	"long ton": "lton", "long tons": "lton", "short ton": "ston", "short tons": "ston",
 	"metric ton": "t", "metric tons": "t", "tonne": "t", "tonnes": "t", "long ton force": "ltonf", "short ton force": "stonf", "metric ton force": "tf", "tonne force": "tf",
 	"long ton (mass)": "ltonm", "short ton (mass)": "stonm", "metric ton (mass)": "tm", "long ton mass": "ltonm", "short ton mass": "stonm", "metric ton mass": "tm",
-	"newton": "newton", "newtons": "newton", "kn newton": "kilonewton", "kilonewton": "kilonewton", "kilonewtons": "kilonewton",
+	"newton": "newton", "newtons": "newton", "kilonewton": "kilonewton", "kilonewtons": "kilonewton",
 	"gram": "gram", "grams": "gram", "gramme": "gram", "grammes": "gram", "gm": "gram", "gms": "gram",
 
 	"hp": "hp", "horsepower": "hp", "horse power": "hp", "bhp": "hp", "b hp": "hp", "brake horsepower": "hp", "brake horse power": "hp", "brake hp": "hp",
@@ -69,6 +77,7 @@ var compounds = map[string][]string{
 	"m": {"m"}, "mm": {"mm"}, "cm": {"cm"}, "km": {"km"}, "ft": {"[ft_i]"}, "in": {"[in_i]"}, "yd": {"[yd_i]"}, "mi": {"[mi_i]"}, "nmi": {"[nmi_i]"},
 	"'": {"[ft_i]", "'"}, "′": {"[ft_i]", "'"}, "\"": {"[in_i]", "''"}, "″": {"[in_i]", "''"},
 	"m2": {"m2"}, "cm2": {"cm2"}, "ft2": {"[ft_i]2"}, "in2": {"[in_i]2"}, "m3": {"m3"}, "ft3": {"[ft_i]3"}, "in3": {"[in_i]3"},
+	"cm3": {"cm3"}, "litre": {"L"}, "usgal": {"[gal_us]"}, "impgal": {"[gal_br]"},
 
 	"s": {"s"}, "minute of time": {"min"}, "minutes of time": {"min"}, "min": {"min", "'"}, "h": {"h"},
 
@@ -76,6 +85,7 @@ var compounds = map[string][]string{
 	"kg": {"kgf", "kg"}, "kgf": {"kgf"}, "kgm": {"kg"},
 	"oz": {"[oz_av].[g]", "[oz_av]"}, "ozf": {"[oz_av].[g]"}, "ozm": {"[oz_av]"},
 	"lton": {"[lton_av].[g]", "[lton_av]"}, "ston": {"[ston_av].[g]", "[ston_av]"}, "t": {"t.[g]", "t"},
+	"lcwt": {"[lcwt_av].[g]", "[lcwt_av]"}, "scwt": {"[scwt_av].[g]", "[scwt_av]"},
 	"ltonf": {"[lton_av].[g]"}, "stonf": {"[ston_av].[g]"}, "tf": {"t.[g]"}, "ltonm": {"[lton_av]"}, "stonm": {"[ston_av]"}, "tm": {"t"},
 	"slug": {"[lbf_av].s2/[ft_i]"}, "gram": {"g"}, "g": {"1", "[g]", "g"},
 	"newton": {"N"}, "kilonewton": {"kN"},
@@ -85,12 +95,21 @@ var compounds = map[string][]string{
 	"atm": {"atm"}, "atmosphere": {"atm"}, "atmospheres": {"atm"}, "standard atmosphere": {"atm"},
 	"in hg": {"[in_i'Hg]"}, "inhg": {"[in_i'Hg]"}, "\" hg": {"[in_i'Hg]"}, "\"hg": {"[in_i'Hg]"}, "inch hg": {"[in_i'Hg]"}, "inches hg": {"[in_i'Hg]"}, "in of hg": {"[in_i'Hg]"}, "inches of hg": {"[in_i'Hg]"}, "inch of mercury": {"[in_i'Hg]"}, "inches of mercury": {"[in_i'Hg]"}, "in of mercury": {"[in_i'Hg]"}, "in mercury": {"[in_i'Hg]"}, "inches mercury": {"[in_i'Hg]"},
 	"mm hg": {"mm[Hg]"}, "mmhg": {"mm[Hg]"}, "mm of hg": {"mm[Hg]"}, "mm of mercury": {"mm[Hg]"}, "mm mercury": {"mm[Hg]"}, "millimetre of mercury": {"mm[Hg]"}, "millimeters of mercury": {"mm[Hg]"}, "millimetres of mercury": {"mm[Hg]"}, "millimeter of mercury": {"mm[Hg]"},
+	"bar": {"bar"}, "bars": {"bar"},
+	"in water": {"[in_i'H2O]"}, "in of water": {"[in_i'H2O]"}, "inch of water": {"[in_i'H2O]"}, "inches of water": {"[in_i'H2O]"}, "inches water": {"[in_i'H2O]"}, "in h2o": {"[in_i'H2O]"}, "\" h2o": {"[in_i'H2O]"},
+	"mm water": {"mm[H2O]"}, "mm of water": {"mm[H2O]"}, "mm h2o": {"mm[H2O]"}, "millimetres of water": {"mm[H2O]"}, "millimeters of water": {"mm[H2O]"}, "mm ws": {"mm[H2O]"},
 	"lb/ft2": {"[lbf_av]/[ft_i]2"}, "lbf/ft2": {"[lbf_av]/[ft_i]2"}, "psf": {"[lbf_av]/[ft_i]2"},
 	"lb/in2": {"[lbf_av]/[in_i]2"}, "lbf/in2": {"[lbf_av]/[in_i]2"}, "psi": {"[lbf_av]/[in_i]2"},
 	"kg/m2": {"kgf/m2"}, "kgf/m2": {"kgf/m2"}, "kg/cm2": {"kgf/cm2"}, "kgf/cm2": {"kgf/cm2"}, "newton/m2": {"N/m2"},
 
 	"watt": {"W"}, "kw": {"kW"}, "hp": {"[HP]"}, "ps": {"75.kgf.m/s"},
 	"lb/hp": {"[lbf_av]/[HP]"}, "lbf/hp": {"[lbf_av]/[HP]"}, "kg/ps": {"kgf/(75.kgf.m/s)"}, "kgf/ps": {"kgf/(75.kgf.m/s)"}, "kg/hp (550 ft lbf/s)": {"kgf/[HP]"}, "kgf/hp (550 ft lbf/s)": {"kgf/[HP]"}, "newton/watt": {"N/W"},
+
+	"lb/ft": {"[lbf_av]/[ft_i]"}, "lbf/ft": {"[lbf_av]/[ft_i]"}, "lb/in": {"[lbf_av]/[in_i]"}, "lbf/in": {"[lbf_av]/[in_i]"}, "kg/m": {"kgf/m"}, "kgf/m": {"kgf/m"}, "newton/m": {"N/m"},
+	"lb/hp/h": {"[lb_av]/([HP].h)"}, "lb/hp h": {"[lb_av]/([HP].h)"}, "lb/(hp h)": {"[lb_av]/([HP].h)"}, "lbm/hp/h": {"[lb_av]/([HP].h)"},
+	"kg/ps/h": {"kg/(75.kgf.m/s.h)"}, "kg/ps h": {"kg/(75.kgf.m/s.h)"}, "gram/ps/h": {"g/(75.kgf.m/s.h)"}, "gram/ps h": {"g/(75.kgf.m/s.h)"}, "g/ps/h": {"g/(75.kgf.m/s.h)"}, "g/ps h": {"g/(75.kgf.m/s.h)"},
+	"kg m2": {"kg.m2"}, "slug ft2": {"[lbf_av].s2.[ft_i]"}, "slugs ft2": {"[lbf_av].s2.[ft_i]"}, "ft lb s2": {"[lbf_av].s2.[ft_i]"}, "lb ft s2": {"[lbf_av].s2.[ft_i]"}, "lb ft2": {"[lb_av].[ft_i]2"}, "lbm ft2": {"[lb_av].[ft_i]2"},
+	"kg m s2": {"kgf.m.s2"}, "kgf m s2": {"kgf.m.s2"}, "m kg s2": {"kgf.m.s2"},
 
 	"ft lb": {"[ft_i].[lbf_av]"}, "lb ft": {"[ft_i].[lbf_av]"}, "ftlb": {"[ft_i].[lbf_av]"}, "lbft": {"[ft_i].[lbf_av]"}, "ft lbf": {"[ft_i].[lbf_av]"}, "lbf ft": {"[ft_i].[lbf_av]"},
 	"in lb": {"[in_i].[lbf_av]"}, "lb in": {"[in_i].[lbf_av]"}, "in lbf": {"[in_i].[lbf_av]"}, "lbf in": {"[in_i].[lbf_av]"},
@@ -108,22 +127,24 @@ var compounds = map[string][]string{
 	"kelvin": {"K"}, "deg kelvin": {"K"}, "deg k": {"K"}, "k": {"K"}, "c": {"Cel"}, "deg c": {"Cel"}, "celsius": {"Cel"}, "centigrade": {"Cel"}, "deg celsius": {"Cel"}, "deg centigrade": {"Cel"}, "deg cent": {"Cel"},
 	"f": {"[degF]"}, "deg f": {"[degF]"}, "fahrenheit": {"[degF]"}, "deg fahrenheit": {"[degF]"}, "deg fahr": {"[degF]"},
 	"deg r": {"[degR]"}, "rankine": {"[degR]"}, "deg rankine": {"[degR]"}, "deg f abs": {"[degR]"}, "deg f absolute": {"[degR]"}, "deg c abs": {"K"}, "deg c absolute": {"K"},
-	"deg f difference": {"[degR]"}, "fahrenheit deg difference": {"[degR]"}, "deg c difference": {"K"},
+	"deg f difference": {"[degR]{difference}"}, "fahrenheit difference": {"[degR]{difference}"}, "deg fahrenheit difference": {"[degR]{difference}"}, "deg r difference": {"[degR]{difference}"}, "deg rankine difference": {"[degR]{difference}"},
+	"deg c difference": {"K{difference}"}, "celsius difference": {"K{difference}"}, "deg celsius difference": {"K{difference}"}, "centigrade difference": {"K{difference}"}, "deg centigrade difference": {"K{difference}"}, "deg k difference": {"K{difference}"}, "kelvin difference": {"K{difference}"},
 
 	"deg": {"deg"}, "rad": {"rad"}, "arcmin": {"'"}, "minute of arc": {"'"}, "minutes of arc": {"'"}, "arcsec": {"''"}, "second of arc": {"''"}, "seconds of arc": {"''"},
 	"deg/s": {"deg/s"}, "rad/s": {"rad/s"}, "rpm": {"circ/min"}, "rev/min": {"circ/min"}, "rps": {"circ/s"}, "rev/s": {"circ/s"},
+	"deg/s2": {"deg/s2"}, "deg/s/s": {"deg/s2"}, "rad/s2": {"rad/s2"}, "rad/s/s": {"rad/s2"},
 	"/deg": {"/deg"}, "1/deg": {"/deg"}, "deg-1": {"/deg"}, "/rad": {"/rad"}, "1/rad": {"/rad"}, "rad-1": {"/rad"},
 }
 
 // refused names what must be written instead of a spelling that no quantity
 // settles.
 var refused = map[string]string{
-	"ton":             `long (2240 lb), short (2000 lb) or metric? write "long ton", "short ton" or "metric ton"`,
-	"tons":            `long (2240 lb), short (2000 lb) or metric? write "long ton", "short ton" or "metric ton"`,
-	"gal":             "U.S. or imperial gallon? no volume of fuel is converted; keep it unclassified",
-	"gals":            "U.S. or imperial gallon? no volume of fuel is converted; keep it unclassified",
-	"gallon":          "U.S. or imperial gallon? no volume of fuel is converted; keep it unclassified",
-	"gallons":         "U.S. or imperial gallon? no volume of fuel is converted; keep it unclassified",
+	"ton":  `long (2240 lb), short (2000 lb) or metric? write "long ton", "short ton" or "metric ton"`,
+	"tons": `long (2240 lb), short (2000 lb) or metric? write "long ton", "short ton" or "metric ton"`,
+	"gal":  gallons, "gals": gallons, "gallon": gallons, "gallons": gallons,
+	"cwt": hundredweight, "hundredweight": hundredweight, "hundredweights": hundredweight, "cwts": hundredweight,
+	"fahrenheit deg": onScaleOrNot, "centigrade deg": onScaleOrNot, "celsius deg": onScaleOrNot, "f deg": onScaleOrNot, "c deg": onScaleOrNot,
+	"kg/hp/h": metricOrNot, "kg/hp h": metricOrNot, "gram/hp/h": metricOrNot, "g/hp/h": metricOrNot, "gram/hp h": metricOrNot, "g/hp h": metricOrNot,
 	"knots/h":         `a knot is a nautical mile per hour already; write "knots" if a speed is meant`,
 	"knot/h":          `a knot is a nautical mile per hour already; write "knots" if a speed is meant`,
 	"knots/hr":        `a knot is a nautical mile per hour already; write "knots" if a speed is meant`,
@@ -135,11 +156,18 @@ var refused = map[string]string{
 	"admiralty knot":  "6080 ft/h, not the international knot; enter the speed in another unit that the source gives",
 }
 
+const (
+	gallons       = `U.S. (231 cu. in.) or imperial (277.42 cu. in.)? write "U.S. gallon" or "imperial gallon"`
+	hundredweight = `long (112 lb) or short (100 lb)? write "long hundredweight" or "short hundredweight"`
+	onScaleOrNot  = `a temperature on the scale or a difference? write "deg F" or "deg F difference", "deg C" or "deg C difference"`
+	metricOrNot   = `the metric horsepower (75 kgf m/s) or that of 550 ft lbf/s? a consumption per metric hp is written "kg/PS/hr" or "g/PS/hr"; enter one per hp of 550 ft lbf/s in "lb/hp/hr"`
+)
+
 // caseMatters holds symbols whose capital and small letter mean different things,
 // with the key that each exact spelling stands for; "" refuses it.
 var caseMatters = map[string]string{
 	"N": "newton", "n": "", "kN": "kilonewton", "K": "k", "k": "", "C": "c", "c": "", "F": "f", "f": "",
-	"R": "deg r", "r": "", "t": "t", "T": "", "G": "g", "M": "", "S": "", "H": "", "MW": "", "mW": "", "KN": "", "Cm": "", "CM": "",
+	"R": "deg r", "r": "", "t": "t", "T": "", "G": "g", "L": "litre", "l": "litre", "U": "", "u": "", "M": "", "S": "", "H": "", "MW": "", "mW": "", "KN": "", "Cm": "", "CM": "",
 }
 
 // scaled matches a factor as heads print it, which of two ways is meant.
@@ -246,6 +274,9 @@ func candidates(printed string) ([]string, error) {
 		if normalize(u.Name) == key || u.Name == exact {
 			return []string{u.UCUM}, nil
 		}
+	}
+	if bare, q, ok := Qualified(printed); ok {
+		return nil, fmt.Errorf("unit %q holds more than a unit: %q is %s; write the unit alone, %q, and state the other where the table says what its figures mean", printed, q.Printed, q.Kind, bare)
 	}
 	return nil, unknown(printed, key)
 }

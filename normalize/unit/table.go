@@ -43,32 +43,44 @@ var rows = []row{
 	{"cubic foot", "[ft_i]3", Volume, "0.3048 * 0.3048 * 0.3048", 0, ""}, // derived
 	{"cubic inch", "[in_i]3", Volume, "0.0254 * 0.0254 * 0.0254", 0, ""}, // derived
 
+	{"cubic centimetre", "cm3", Volume, "0.01 * 0.01 * 0.01", 0, ""},             // SI prefix
+	{"litre", "L", Volume, "0.001", 0, ""},                                       // SI table 8
+	{"U.S. gallon", "[gal_us]", Volume, "231 * 0.0254 * 0.0254 * 0.0254", 0, ""}, // UCUM: 231 in3; SP811 3.785 412 E-03
+	{"imperial gallon", "[gal_br]", Volume, "0.00454609", 0, ""},                 // SP811 4.546 09 E-03, exact
+
 	{"second", "s", Time, "1", 0, ""},            // SI
 	{"minute of time", "min", Time, "60", 0, ""}, // SI table 8
 	{"hour", "h", Time, "3600", 0, ""},           // SI table 8
 
-	{"kilogram (mass)", "kg", Mass, "1", 0, ""},                             // SI
-	{"gram", "g", Mass, "0.001", 0, ""},                                     // SI prefix
-	{"pound (mass)", "[lb_av]", Mass, "0.45359237", 0, ""},                  // SP811 footnote 22, exact
-	{"ounce (mass)", "[oz_av]", Mass, "0.45359237 / 16", 0, ""},             // UCUM: [lb_av]/16
-	{"slug", "[lbf_av].s2/[ft_i]", Mass, "4.4482216152605 / 0.3048", 0, ""}, // derived; SP811 1.459 390 E+01
-	{"long ton (mass)", "[lton_av]", Mass, "2240 * 0.45359237", 0, ""},      // UCUM: 112 lb * 20; SP811 1.016 047 E+03
-	{"short ton (mass)", "[ston_av]", Mass, "2000 * 0.45359237", 0, ""},     // UCUM: 2000 lb; SP811 9.071 847 E+02
-	{"metric ton (mass)", "t", Mass, "1000", 0, ""},                         // SI table 8
+	{"kilogram (mass)", "kg", Mass, "1", 0, ""},                                  // SI
+	{"gram", "g", Mass, "0.001", 0, ""},                                          // SI prefix
+	{"pound (mass)", "[lb_av]", Mass, "0.45359237", 0, ""},                       // SP811 footnote 22, exact
+	{"ounce (mass)", "[oz_av]", Mass, "0.45359237 / 16", 0, ""},                  // UCUM: [lb_av]/16
+	{"slug", "[lbf_av].s2/[ft_i]", Mass, "4.4482216152605 / 0.3048", 0, ""},      // derived; SP811 1.459 390 E+01
+	{"long ton (mass)", "[lton_av]", Mass, "2240 * 0.45359237", 0, ""},           // UCUM: 112 lb * 20; SP811 1.016 047 E+03
+	{"short ton (mass)", "[ston_av]", Mass, "2000 * 0.45359237", 0, ""},          // UCUM: 2000 lb; SP811 9.071 847 E+02
+	{"long hundredweight (mass)", "[lcwt_av]", Mass, "112 * 0.45359237", 0, ""},  // UCUM: 112 lb; SP811 5.080 235 E+01
+	{"short hundredweight (mass)", "[scwt_av]", Mass, "100 * 0.45359237", 0, ""}, // UCUM: 100 lb; SP811 4.535 924 E+01
+	{"metric ton (mass)", "t", Mass, "1000", 0, ""},                              // SI table 8
 
-	{"newton", "N", Force, "1", 0, ""},                                                // SI
-	{"kilonewton", "kN", Force, "1000", 0, ""},                                        // SI prefix
-	{"pound-force", "[lbf_av]", Force, "0.45359237 * 9.80665", 0, ""},                 // derived; SP811 4.448 222
-	{"kilogram-force", "kgf", Force, "9.80665", 0, ""},                                // SP811, exact
-	{"ounce-force", "[oz_av].[g]", Force, "0.45359237 / 16 * 9.80665", 0, ""},         // derived; SP811 2.780 139 E-01
-	{"long ton-force", "[lton_av].[g]", Force, "2240 * 0.45359237 * 9.80665", 0, ""},  // derived
-	{"short ton-force", "[ston_av].[g]", Force, "2000 * 0.45359237 * 9.80665", 0, ""}, // derived; SP811 8.896 443 E+03
-	{"metric ton-force", "t.[g]", Force, "1000 * 9.80665", 0, ""},                     // derived; SP811 9.806 65 E+03, exact
+	{"newton", "N", Force, "1", 0, ""},                                                         // SI
+	{"kilonewton", "kN", Force, "1000", 0, ""},                                                 // SI prefix
+	{"pound-force", "[lbf_av]", Force, "0.45359237 * 9.80665", 0, ""},                          // derived; SP811 4.448 222
+	{"kilogram-force", "kgf", Force, "9.80665", 0, ""},                                         // SP811, exact
+	{"ounce-force", "[oz_av].[g]", Force, "0.45359237 / 16 * 9.80665", 0, ""},                  // derived; SP811 2.780 139 E-01
+	{"long ton-force", "[lton_av].[g]", Force, "2240 * 0.45359237 * 9.80665", 0, ""},           // derived
+	{"short ton-force", "[ston_av].[g]", Force, "2000 * 0.45359237 * 9.80665", 0, ""},          // derived; SP811 8.896 443 E+03
+	{"long hundredweight-force", "[lcwt_av].[g]", Force, "112 * 0.45359237 * 9.80665", 0, ""},  // derived
+	{"short hundredweight-force", "[scwt_av].[g]", Force, "100 * 0.45359237 * 9.80665", 0, ""}, // derived
+	{"metric ton-force", "t.[g]", Force, "1000 * 9.80665", 0, ""},                              // derived; SP811 9.806 65 E+03, exact
 
 	{"pascal", "Pa", Pressure, "1", 0, ""},                                                                    // SI
 	{"hectopascal", "hPa", Pressure, "100", 0, ""},                                                            // SI prefix
 	{"kilopascal", "kPa", Pressure, "1000", 0, ""},                                                            // SI prefix
 	{"millibar", "mbar", Pressure, "100", 0, ""},                                                              // SP811, exact
+	{"bar", "bar", Pressure, "100000", 0, ""},                                                                 // SP811, exact
+	{"inch of water", "[in_i'H2O]", Pressure, "0.0254 * 1000 * 9.80665", 0, ""},                               // conventional water, 1000 kg/m3; SP811 2.490 889 E+02
+	{"millimetre of water", "mm[H2O]", Pressure, "0.001 * 1000 * 9.80665", 0, ""},                             // conventional water; SP811 9.806 65, exact
 	{"standard atmosphere", "atm", Pressure, "101325", 0, ""},                                                 // SP811, exact
 	{"inch of mercury", "[in_i'Hg]", Pressure, "0.0254 * 13595.1 * 9.80665", 0, ""},                           // conventional mercury; SP811 3.386 389 E+03
 	{"millimetre of mercury", "mm[Hg]", Pressure, "0.001 * 13595.1 * 9.80665", 0, ""},                         // conventional mercury; SP811 1.333 224 E+02
@@ -87,6 +99,21 @@ var rows = []row{
 	{"kilogram-force per metric horsepower", "kgf/(75.kgf.m/s)", PowerLoading, "1 / 75", 0, ""},                                   // derived
 	{"kilogram-force per horsepower (550 ft lbf/s)", "kgf/[HP]", PowerLoading, "9.80665 / 550 / 0.3048 / 4.4482216152605", 0, ""}, // derived
 	{"newton per watt", "N/W", PowerLoading, "1", 0, ""},                                                                          // SI
+
+	{"newton per metre", "N/m", SpanLoading, "1", 0, ""},                                        // SI
+	{"pound-force per foot", "[lbf_av]/[ft_i]", SpanLoading, "4.4482216152605 / 0.3048", 0, ""}, // derived; SP811 1.459 390 E+01
+	{"pound-force per inch", "[lbf_av]/[in_i]", SpanLoading, "4.4482216152605 / 0.0254", 0, ""}, // derived; SP811 1.751 268 E+02
+	{"kilogram-force per metre", "kgf/m", SpanLoading, "9.80665", 0, ""},                        // derived
+
+	{"kilogram per joule", "kg/J", FuelConsumption, "1", 0, ""},                                                                     // SI
+	{"pound per horsepower hour", "[lb_av]/([HP].h)", FuelConsumption, "0.45359237 / 550 / 0.3048 / 4.4482216152605 / 3600", 0, ""}, // derived; SP811 1.689 659 E-07
+	{"kilogram per metric horsepower hour", "kg/(75.kgf.m/s.h)", FuelConsumption, "1 / 75 / 9.80665 / 3600", 0, ""},                 // derived
+	{"gram per metric horsepower hour", "g/(75.kgf.m/s.h)", FuelConsumption, "0.001 / 75 / 9.80665 / 3600", 0, ""},                  // derived
+
+	{"kilogram square metre", "kg.m2", MomentOfInertia, "1", 0, ""},                                  // SI
+	{"slug square foot", "[lbf_av].s2.[ft_i]", MomentOfInertia, "4.4482216152605 * 0.3048", 0, ""},   // derived
+	{"pound square foot", "[lb_av].[ft_i]2", MomentOfInertia, "0.45359237 * 0.3048 * 0.3048", 0, ""}, // derived; SP811 4.214 011 E-02
+	{"kilogram-force metre second squared", "kgf.m.s2", MomentOfInertia, "9.80665", 0, ""},           // derived
 
 	{"newton metre", "N.m", Moment, "1", 0, ""},                                        // SI
 	{"foot pound-force", "[ft_i].[lbf_av]", Moment, "0.3048 * 4.4482216152605", 0, ""}, // SP811 1.355 818
@@ -121,6 +148,11 @@ var rows = []row{
 	{"degree Fahrenheit", "[degF]", Temperature, "5 / 9", 0, "459.67"}, // SP811 B.8: T/K = (t/degF + 459.67)/1.8
 	{"degree Rankine", "[degR]", Temperature, "5 / 9", 0, ""},          // SP811 B.8: T/K = (T/degR)/1.8
 
+	// A difference of one degree Celsius is a kelvin, of one degree Fahrenheit a
+	// degree Rankine. The codes bear UCUM annotations: Cel and [degF] are scales.
+	{"kelvin difference", "K{difference}", TemperatureDifference, "1", 0, ""},                     // SI
+	{"degree Fahrenheit difference", "[degR]{difference}", TemperatureDifference, "5 / 9", 0, ""}, // SP811 B.8: temperature interval, 5.555 556 E-01 K
+
 	{"radian", "rad", Angle, "1", 0, ""},                // SI
 	{"degree", "deg", Angle, "1 / 180", 1, ""},          // SI table 8
 	{"minute of arc", "'", Angle, "1 / 10800", 1, ""},   // SI table 8
@@ -130,6 +162,9 @@ var rows = []row{
 	{"degree per second", "deg/s", AngularSpeed, "1 / 180", 1, ""},       // derived
 	{"revolution per minute", "circ/min", AngularSpeed, "2 / 60", 1, ""}, // UCUM: circ = 2.[pi].rad; SP811 1.047 198 E-01
 	{"revolution per second", "circ/s", AngularSpeed, "2", 1, ""},        // UCUM: circ = 2.[pi].rad
+
+	{"radian per second squared", "rad/s2", AngularAcceleration, "1", 0, ""},       // SI
+	{"degree per second squared", "deg/s2", AngularAcceleration, "1 / 180", 1, ""}, // derived
 
 	{"per radian", "/rad", PerAngle, "1", 0, ""},    // derived
 	{"per degree", "/deg", PerAngle, "180", -1, ""}, // derived

@@ -21,6 +21,10 @@ import (
 // counted as a dimension of its own, so that degrees are never taken for numbers.
 type Dimension struct {
 	Length, Mass, Time, Temperature, Angle int8
+	// Difference is 1 for a temperature difference. Its units have no offset, and
+	// none of them converts to a temperature: 9 degF is -12.8 degC on the scale and
+	// 5 degrees as a difference.
+	Difference int8
 }
 
 // Dimensions of the quantities that reports tabulate.
@@ -35,6 +39,8 @@ var (
 	Pressure           = Dimension{Length: -1, Mass: 1, Time: -2} // also wing loading
 	Power              = Dimension{Length: 2, Mass: 1, Time: -3}
 	PowerLoading       = Dimension{Length: -1, Time: 1} // force per power
+	SpanLoading        = Dimension{Mass: 1, Time: -2}   // force per length
+	FuelConsumption    = Dimension{Length: -2, Time: 2} // mass per power and time
 	Moment             = Dimension{Length: 2, Mass: 1, Time: -2}
 	Speed              = Dimension{Length: 1, Time: -1}
 	Acceleration       = Dimension{Length: 1, Time: -2}
@@ -42,9 +48,13 @@ var (
 	KinematicViscosity = Dimension{Length: 2, Time: -1}
 	DynamicViscosity   = Dimension{Length: -1, Mass: 1, Time: -1}
 	Temperature        = Dimension{Temperature: 1}
-	Angle              = Dimension{Angle: 1}
-	AngularSpeed       = Dimension{Angle: 1, Time: -1}
-	PerAngle           = Dimension{Angle: -1} // slopes
+	// TemperatureDifference is a dimension of its own: see Dimension.
+	TemperatureDifference = Dimension{Difference: 1}
+	Angle                 = Dimension{Angle: 1}
+	AngularSpeed          = Dimension{Angle: 1, Time: -1}
+	AngularAcceleration   = Dimension{Angle: 1, Time: -2}
+	MomentOfInertia       = Dimension{Length: 2, Mass: 1}
+	PerAngle              = Dimension{Angle: -1} // slopes
 )
 
 // String names the dimension in plain English, or spells out its powers.
@@ -84,6 +94,16 @@ func (d Dimension) String() string {
 		return "viscosity"
 	case Temperature:
 		return "temperature"
+	case TemperatureDifference:
+		return "temperature difference"
+	case SpanLoading:
+		return "force per length"
+	case FuelConsumption:
+		return "fuel consumption"
+	case AngularAcceleration:
+		return "angular acceleration"
+	case MomentOfInertia:
+		return "moment of inertia"
 	case Angle:
 		return "angle"
 	case AngularSpeed:
@@ -95,7 +115,7 @@ func (d Dimension) String() string {
 	for _, p := range []struct {
 		name  string
 		power int8
-	}{{"length", d.Length}, {"mass", d.Mass}, {"time", d.Time}, {"temperature", d.Temperature}, {"angle", d.Angle}} {
+	}{{"length", d.Length}, {"mass", d.Mass}, {"time", d.Time}, {"temperature", d.Temperature}, {"angle", d.Angle}, {"temperature difference", d.Difference}} {
 		switch p.power {
 		case 0:
 		case 1:
@@ -162,9 +182,9 @@ type Exact struct {
 //	((v + from.Offset) * from.Factor / to.Factor) * pi^(from.Pi - to.Pi) - to.Offset
 //
 // exactly. Between a scale with an offset (Celsius, Fahrenheit) and kelvin or
-// Rankine, v is a point on the scale; a temperature difference is given in kelvin
-// or Rankine, where it has no offset. It is an error when the dimensions differ.
-// Source: the definitions beside each row of the table.
+// Rankine, v is a point on the scale; a temperature difference has units and a
+// dimension of its own. For the width of an interval of v see Width. It is an error
+// when the dimensions differ. Source: the definitions beside each row of the table.
 func Convert(v *big.Rat, from, to Unit) (Exact, error) {
 	if v == nil || from.Factor == nil || to.Factor == nil {
 		return Exact{}, fmt.Errorf("cannot convert from %q to %q: value or factor is absent", from.Name, to.Name)
@@ -191,8 +211,25 @@ func Convert(v *big.Rat, from, to Unit) (Exact, error) {
 	return e, nil
 }
 
+// Width expresses the width w of an interval of values in from, in to:
+//
+//	w * from.Factor / to.Factor * pi^(from.Pi - to.Pi)
+//
+// It takes the factors and no offset: a reading of 59 degF within 1 degF is 15 degC
+// within 5/9 degC.
+func Width(w *big.Rat, from, to Unit) (Exact, error) {
+	from.Offset, to.Offset = nil, nil
+	return Convert(w, from, to)
+}
+
 // piDigits is pi cut to 100 digits after the point.
 const piDigits = "3.1415926535897932384626433832795028841971693993751058209749445923078164062862089986280348253421170679"
+
+// approximatePi is piDigits; it is never changed.
+var approximatePi = func() *big.Rat {
+	pi, _ := new(big.Rat).SetString(piDigits)
+	return pi
+}()
 
 // Approx returns e as a rational: exact where Pi is 0, otherwise with pi to 100
 // digits after the point.
@@ -204,7 +241,7 @@ func (e Exact) Approx() *big.Rat {
 	if e.Pi == 0 {
 		return r
 	}
-	pi, _ := new(big.Rat).SetString(piDigits)
+	pi := approximatePi
 	for i := 0; i < e.Pi; i++ {
 		r.Mul(r, pi)
 	}

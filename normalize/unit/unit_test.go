@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
@@ -37,6 +38,7 @@ func si(t testing.TB, dim Dimension) Unit {
 		Dimensionless: "1", Length: "m", Area: "m2", Volume: "m3", Time: "s", Mass: "kg", Force: "N", Pressure: "Pa",
 		Power: "W", PowerLoading: "N/W", Moment: "N.m", Speed: "m/s", Acceleration: "m/s2", Density: "kg/m3",
 		KinematicViscosity: "m2/s", Temperature: "K", Angle: "rad", AngularSpeed: "rad/s", PerAngle: "/rad", DynamicViscosity: "Pa.s",
+		SpanLoading: "N/m", FuelConsumption: "kg/J", MomentOfInertia: "kg.m2", AngularAcceleration: "rad/s2", TemperatureDifference: "K{difference}",
 	}
 	code, ok := codes[dim]
 	if !ok {
@@ -77,6 +79,36 @@ func TestHandbookFactors(t *testing.T) {
 		{"kgf", "9.80665", true, "from memory"},
 		{"[lbf_av].s2/[ft_i]", "14.59390", false, "from memory"},
 		{"[lbf_av].s2/[ft_i]4", "515.3788", false, "from memory"},
+		{"[in_i]", "2.54E-02", true, "from memory"},
+		{"[yd_i]", "9.144E-01", true, "from memory"},
+		{"[in_i]2", "6.4516E-04", true, "from memory"},
+		{"[ft_i]3", "2.831685E-02", false, "from memory"},
+		{"[in_i]3", "1.638706E-05", false, "from memory"},
+		{"[gal_us]", "3.785412E-03", false, "from memory"},
+		{"[gal_br]", "4.54609E-03", true, "from memory"},
+		{"[oz_av]", "2.834952E-02", false, "from memory"},
+		{"[oz_av].[g]", "2.780139E-01", false, "from memory"},
+		{"[ston_av]", "9.071847E+02", false, "from memory"},
+		{"[ston_av].[g]", "8.896443E+03", false, "from memory"},
+		{"[lcwt_av]", "5.080235E+01", false, "from memory"},
+		{"[scwt_av]", "4.535924E+01", false, "from memory"},
+		{"[in_i'H2O]", "2.490889E+02", false, "from memory"},
+		{"mm[H2O]", "9.80665", true, "from memory"},
+		{"bar", "1E+05", true, "from memory"},
+		{"kgf/cm2", "9.80665E+04", true, "from memory"},
+		{"[ft_i].[lbf_av]", "1.355818", false, "from memory"},
+		{"[in_i].[lbf_av]", "1.129848E-01", false, "from memory"},
+		{"[lbf_av]/[ft_i]", "1.459390E+01", false, "from memory"},
+		{"[lbf_av]/[in_i]", "1.751268E+02", false, "from memory"},
+		{"[lb_av]/([HP].h)", "1.689659E-07", false, "from memory"},
+		{"[lb_av].[ft_i]2", "4.214011E-02", false, "from memory"},
+		{"[lb_av]/[ft_i]3", "1.601846E+01", false, "from memory"},
+		{"[ft_i]/min", "5.08E-03", true, "from memory"},
+		{"[ft_i]2/s", "9.290304E-02", true, "from memory"},
+		{"circ/min", "1.047198E-01", false, "from memory"},
+		{"'", "2.908882E-04", false, "from memory"},
+		{"''", "4.848137E-06", false, "from memory"},
+		{"[degR]{difference}", "5.555556E-01", false, "from memory"},
 	}
 	for _, tt := range tests {
 		u := lookup(t, tt.code)
@@ -206,6 +238,11 @@ var ucumAtoms = map[string]ucumAtom{
 	"[HP]": {"37284993579113511/50000000000000", 0, Dimension{Length: 2, Mass: 1, Time: -3}},
 	"K":    {"1", 0, Dimension{Temperature: 1}}, "[degR]": {"5/9", 0, Dimension{Temperature: 1}},
 	"rad": {"1", 0, Dimension{Angle: 1}}, "deg": {"1/180", 1, Dimension{Angle: 1}}, "'": {"1/10800", 1, Dimension{Angle: 1}}, "''": {"1/648000", 1, Dimension{Angle: 1}},
+	"K{difference}": {"1", 0, Dimension{Difference: 1}}, "[degR]{difference}": {"5/9", 0, Dimension{Difference: 1}}, // annotated
+	"cm3": {"1/1000000", 0, Dimension{Length: 3}}, "L": {"1/1000", 0, Dimension{Length: 3}}, "[gal_us]": {"473176473/125000000000", 0, Dimension{Length: 3}}, "[gal_br]": {"454609/100000000", 0, Dimension{Length: 3}},
+	"[lcwt_av]": {"5080234544/100000000", 0, Dimension{Mass: 1}}, "[scwt_av]": {"45359237/1000000", 0, Dimension{Mass: 1}},
+	"bar": {"100000", 0, Dimension{Length: -1, Mass: 1, Time: -2}}, "[in_i'H2O]": {"24908891/100000", 0, Dimension{Length: -1, Mass: 1, Time: -2}}, "mm[H2O]": {"980665/100000", 0, Dimension{Length: -1, Mass: 1, Time: -2}},
+	"J":    {"1", 0, Dimension{Length: 2, Mass: 1, Time: -2}},
 	"circ": {"2", 1, Dimension{Angle: 1}},
 }
 
@@ -218,7 +255,7 @@ func evaluate(t *testing.T, code string) (value *big.Rat, pi int, dim Dimension)
 	if head, inner, ok := strings.Cut(code, "/("); ok {
 		v, p, d := evaluate(t, head)
 		w, q, e := evaluate(t, strings.TrimSuffix(inner, ")"))
-		return v.Quo(v, w), p - q, Dimension{d.Length - e.Length, d.Mass - e.Mass, d.Time - e.Time, d.Temperature - e.Temperature, d.Angle - e.Angle}
+		return v.Quo(v, w), p - q, Dimension{d.Length - e.Length, d.Mass - e.Mass, d.Time - e.Time, d.Temperature - e.Temperature, d.Angle - e.Angle, d.Difference - e.Difference}
 	}
 	for code != "" {
 		switch code[0] {
@@ -257,6 +294,7 @@ func evaluate(t *testing.T, code string) (value *big.Rat, pi int, dim Dimension)
 		dim.Time += n * atom.dim.Time
 		dim.Temperature += n * atom.dim.Temperature
 		dim.Angle += n * atom.dim.Angle
+		dim.Difference += n * atom.dim.Difference
 	}
 	return value, pi, dim
 }
@@ -309,7 +347,8 @@ func TestTemperatures(t *testing.T) {
 		{"[degF]", "-459.67", "K", "0"},
 		{"[degR]", "0", "Cel", "-273.15"},
 		{"K", "288.15", "[degF]", "59"},
-		{"[degR]", "9", "K", "5"}, // a difference of 9 Fahrenheit degrees
+		{"[degR]", "9", "K", "5"},
+		{"[degR]{difference}", "9", "K{difference}", "5"},
 	}
 	for _, tt := range tests {
 		e, err := Convert(rat(t, tt.value), lookup(t, tt.from), lookup(t, tt.to))
@@ -390,6 +429,52 @@ func TestRoundTrips(t *testing.T) {
 	})
 }
 
+// TestEveryPairThereAndBack: for each two units of one dimension some values come
+// back as the exact rational, with no power of pi left over; a width is
+// the distance between two points.
+func TestEveryPairThereAndBack(t *testing.T) {
+	all := All()
+	r := rand.New(rand.NewPCG(4, 1))
+	pairs := 0
+	for _, from := range all {
+		for _, to := range all {
+			if from.Dim != to.Dim {
+				continue
+			}
+			pairs++
+			for range 20 {
+				v := big.NewRat(r.Int64()-r.Int64(), 1+r.Int64N(1e12))
+				there, err := Convert(v, from, to)
+				if err != nil {
+					t.Fatal(err)
+				}
+				back, err := Convert(there.Rat, to, from)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if back.Rat.Cmp(v) != 0 || there.Pi+back.Pi != 0 {
+					t.Fatalf("%s %s -> %s pi^%d %s -> %s pi^%d", v, from.UCUM, there.Rat, there.Pi, to.UCUM, back.Rat, back.Pi)
+				}
+				w, err := Width(v, from, to)
+				if err != nil {
+					t.Fatal(err)
+				}
+				// Two points of the scale that are v apart are w apart.
+				zero, err := Convert(new(big.Rat), from, to)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if apart := new(big.Rat).Sub(there.Rat, zero.Rat); apart.Cmp(w.Rat) != 0 {
+					t.Fatalf("%s and 0 %s are %s %s apart, and the width is %s", v, from.UCUM, apart, to.UCUM, w.Rat)
+				}
+			}
+		}
+	}
+	if pairs < 500 {
+		t.Errorf("only %d pairs", pairs)
+	}
+}
+
 // TestPi: pi by Machin's formula, pi/4 = 4 atan(1/5) - atan(1/239), to 100 digits.
 func TestPi(t *testing.T) {
 	atan := func(x int64) *big.Rat {
@@ -452,12 +537,19 @@ func TestParse(t *testing.T) {
 		{"kg/m3", "kg/m3|kg/cu. m.|kg/m³"}, {"[lb_av]/[ft_i]3", "lb./cu. ft.|lb per cu ft"},
 		{"[lbf_av].s2/[ft_i]", "slug|slugs"},
 		{"N", "N|newtons"}, {"kN", "kN"}, {"[lbf_av]", "lbf|lb. force|pounds force|pound-force"}, {"[lb_av]", "lb mass|pound (mass)|lbm"}, {"kgf", "kgf|kp|kilogram-force"},
-		{"Cel", "C|°C|° C.|deg C|deg. C.|degrees centigrade|Celsius|Cel"}, {"[degF]", "F|°F|° F.|deg. F|degrees Fahrenheit"}, {"K", "K|°K|deg K|kelvin"}, {"[degR]", "°R|deg R|Rankine|deg F difference"},
+		{"Cel", "C|°C|° C.|deg C|deg. C.|degrees centigrade|Celsius|Cel"}, {"[degF]", "F|°F|° F.|deg. F|degrees Fahrenheit"}, {"K", "K|°K|deg K|kelvin"}, {"[degR]", "°R|deg R|Rankine"}, {"[degR]{difference}", "deg F difference|°F difference|deg. F. difference|degree Fahrenheit difference"}, {"K{difference}", "deg C difference|°C difference|kelvin difference|K{difference}"},
 		{"1", "1|none|dimensionless|-|–"}, {"%", "%|percent|per cent"},
 		{"10*6", "10*6|millions|million"}, {"10*3", "10*3|thousands"}, {"10*-3", "10*-3|thousandths"}, {"10*-4", "10*-4"}, {"10*-5", "10*-5"}, {"10*-6", "10*-6|millionths"},
 		{"10*4", "10*4"}, {"10*5", "10*5"},
 		{"[ft_i].[lbf_av]", "ft-lb|ft.-lb.|lb-ft|foot-pounds|lb. ft."}, {"[in_i].[lbf_av]", "in-lb|in.-lb.|inch-pounds"}, {"kgf.m", "kg-m|m-kg|kg. m."},
 		{"[ft_i]/s2", "ft/sec^2|ft./sec./sec.|ft/s²"}, {"m/s2", "m/s2"}, {"m/min", "m/min|m. per min."}, {"[lbf_av].s/[ft_i]2", "slugs/ft-sec|lb.-sec./sq. ft."},
+		{"[gal_us]", "U.S. gal.|U. S. gallons|US gallons|U.S. gallon|[gal_us]"}, {"[gal_br]", "Imp. gal.|imperial gallons|imp. gals.|British gallons"}, {"L", "litres|liters|l.|L"}, {"cm3", "cc|c.c.|cu. cm.|cm³"},
+		{"[lbf_av]/[in_i]", "lb/in|lb./in.|lb. per in.|pounds per inch"}, {"[lbf_av]/[ft_i]", "lb./ft.|lb per ft|pounds per foot"}, {"kgf/m", "kg/m|kg. per m."}, {"N/m", "N/m"},
+		{"[lb_av]/([HP].h)", "lb./hp./hr.|lb/hp-hr|lb. per b.h.p. per hour|lb/b.hp./hr|lb. per hp.-hr."}, {"g/(75.kgf.m/s.h)", "g/PS/h|g/CV/hr.|grams per CV per hour"}, {"kg/(75.kgf.m/s.h)", "kg/PS/hr|kg/CV/h"},
+		{"[lbf_av].s2.[ft_i]", "slug-ft.²|slug-ft^2|slug ft2"}, {"[lb_av].[ft_i]2", "lb.-ft.^2|lb-ft²"}, {"kgf.m.s2", "kg-m-s²|kg-m-s^2"}, {"kg.m2", "kg-m²|kg-m^2"},
+		{"[in_i'H2O]", "in. of water|inches of water|in. H2O"}, {"mm[H2O]", "mm of water|mm H2O|mm. water"}, {"bar", "bar"},
+		{"deg/s2", "deg/s^2|deg./sec.²"}, {"rad/s2", "rad/s2|rad./sec.²"},
+		{"75.kgf.m/s", "л. с.|л.с."}, {"km/h", "км/ч|км/час|km/Std."}, {"m/s", "м/сек"}, {"kgf/m2", "кг/м²|kg/qm|kg/mq"}, {"m2", "м²|qm|mq"}, {"circ/min", "U/min|Umdr./min.|tr/min|об/мин"}, {"deg", "град."},
 		{"min", "minutes of time"}, {"h", "hr|hours|h"}, {"s", "s|sec.|seconds"},
 	}
 	for _, tt := range tests {
@@ -481,7 +573,11 @@ func TestParseRefuses(t *testing.T) {
 		{"kg/hp", `unit "kg/hp" is ambiguous: the metric horsepower (75 kgf m/s) or that of 550 ft lbf/s? write "kg per metric hp" or "kg per hp (550 ft lbf/s)"`},
 		{"kgf per h.p.", `unit "kgf per h.p." is ambiguous: the metric horsepower (75 kgf m/s) or that of 550 ft lbf/s? write "kg per metric hp" or "kg per hp (550 ft lbf/s)"`},
 		{"Long tons", `unit "Long tons" is ambiguous: write "long ton-force" or "long ton (mass)"`},
-		{"gal.", `unit "gal." is ambiguous: U.S. or imperial gallon? no volume of fuel is converted; keep it unclassified`},
+		{"gal.", `unit "gal." is ambiguous: U.S. (231 cu. in.) or imperial (277.42 cu. in.)? write "U.S. gallon" or "imperial gallon"`},
+		{"cwt.", `unit "cwt." is ambiguous: long (112 lb) or short (100 lb)? write "long hundredweight" or "short hundredweight"`},
+		{"Fahrenheit degrees", `unit "Fahrenheit degrees" is ambiguous: a temperature on the scale or a difference? write "deg F" or "deg F difference", "deg C" or "deg C difference"`},
+		{"long cwt.", `unit "long cwt." is ambiguous: write "long hundredweight-force" or "long hundredweight (mass)"`},
+		{"kg/hp/hr", `unit "kg/hp/hr" is ambiguous: the metric horsepower (75 kgf m/s) or that of 550 ft lbf/s? a consumption per metric hp is written "kg/PS/hr" or "g/PS/hr"; enter one per hp of 550 ft lbf/s in "lb/hp/hr"`},
 		{"knots per hour", `unit "knots per hour" is ambiguous: a knot is a nautical mile per hour already; write "knots" if a speed is meant`},
 		{"min.", `unit "min." is ambiguous: write "minute of time" or "minute of arc"`},
 		{"g", `unit "g" is ambiguous: write "one" or "standard gravity" or "gram"`},
