@@ -185,10 +185,9 @@ func Normalize(c *extract.Collation) *Series {
 }
 
 type normalizer struct {
-	s       *Series
-	t       *extract.Table
-	c       *extract.Collation
-	systems []System // of coefficients, once they are needed
+	s *Series
+	t *extract.Table
+	c *extract.Collation
 	// grouped is the index of the problem that gathers like cells, by what is wrong.
 	grouped map[string]int
 	said    int    // how often anything was said

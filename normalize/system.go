@@ -55,7 +55,12 @@ const (
 const modernDensity = "1.225"
 
 // Systems lists the systems of coefficients, the absolute one first.
-func Systems() []System {
+func Systems() []System { return slices.Clone(systems) }
+
+// systems is never changed.
+var systems = makeSystems()
+
+func makeSystems() []System {
 	exact := func(code, times string) *big.Rat {
 		u, _ := unit.Lookup(code)
 		r, _ := new(big.Rat).SetString(times)
@@ -83,7 +88,7 @@ func Systems() []System {
 // SystemNames lists the names of the systems.
 func SystemNames() []string {
 	var names []string
-	for _, s := range Systems() {
+	for _, s := range systems {
 		names = append(names, s.Name)
 	}
 	return names
@@ -91,12 +96,11 @@ func SystemNames() []string {
 
 // FindSystem returns the system of that name.
 func FindSystem(name string) (System, bool) {
-	list := Systems()
-	i := slices.IndexFunc(list, func(s System) bool { return s.Name == name })
+	i := slices.IndexFunc(systems, func(s System) bool { return s.Name == name })
 	if i < 0 {
 		return System{}, false
 	}
-	return list[i], true
+	return systems[i], true
 }
 
 // Dense reports whether the air's density stands between the system and the absolute
@@ -162,14 +166,10 @@ func (n *normalizer) absolute(row *Row, d *Datum) {
 	if d.Basis.Coefficients == Absolute || d.Value == nil || d.Refused || !d.Quantity.coefficient() {
 		return
 	}
-	if n.systems == nil {
-		n.systems = Systems()
-	}
-	i := slices.IndexFunc(n.systems, func(s System) bool { return s.Name == d.Basis.Coefficients })
-	if i < 0 {
+	s, known := FindSystem(d.Basis.Coefficients)
+	if !known {
 		return // an unknown system is refused where its need is asked for
 	}
-	s := n.systems[i]
 	if s.Name == "hundredfold" && d.Unit.UCUM == "%" {
 		d.Refused = true
 		n.group(Meaning, "coefficients", d.Cell.ID, ":"+d.Cell.ID.Column, "",
