@@ -112,7 +112,7 @@ func SameState(a, b *Datum) bool {
 		x := d.Basis
 		x.AngleDatum, x.Drag, x.MomentCenter, x.ReferenceChord, x.Increment, x.Note = "", "", "", "", "", ""
 		x.AirspeedKind, x.AirspeedMeaning, x.Weight, x.WeightCondition = "", "", "", ""
-		if !a.Quantity.coefficient() || !b.Quantity.coefficient() {
+		if !a.Quantity.Coefficient() || !b.Quantity.Coefficient() {
 			x.Coefficients, x.Density = "", "" // a ratio of coefficients is in no system
 		}
 		return x
@@ -274,7 +274,7 @@ func (n *normalizer) stated(m columnMeaning, where, of string, basis extract.Bas
 		return m.ok
 	}
 	ok := true
-	if _, known := FindSystem(basis.Coefficients); basis.Coefficients != "" && m.quantity.coefficient() && !known {
+	if _, known := FindSystem(basis.Coefficients); basis.Coefficients != "" && m.quantity.Coefficient() && !known {
 		ok = false
 		n.problem(Meaning, "coefficients", nil, where, "", "coefficients is %q%s, which is no known system; write %s", basis.Coefficients, of, needSystem.write)
 	}

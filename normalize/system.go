@@ -151,19 +151,16 @@ var needDensity = need{"density", func(b extract.Basis) string {
 	return b.Density
 }, "column KEY or given KEY of a figure of the quantity air density, standard-period (0.002378 slug/ft3, 0.12497 kgf s2/m4) or standard-modern (1.225 kg/m3)"}
 
-// coefficient reports whether the quantity is a coefficient of force or moment, or
+// Coefficient reports whether the quantity is a coefficient of force or moment, or
 // its slope, of which there are systems.
-func (q *Quantity) coefficient() bool { return q.spoken(needSystem) }
-
-// Coefficient reports whether systems of coefficients bear on the quantity.
-func (q *Quantity) Coefficient() bool { return q.coefficient() }
+func (q *Quantity) Coefficient() bool { return q.spoken(needSystem) }
 
 // absolute turns a coefficient of another system into the absolute one. The width of
 // the density joins that of the print to first order:
 //
 //	C = c f,  f = 2 Per/rho;  half(C) = half(c) f + |C| half(rho)/rho
 func (n *normalizer) absolute(row *Row, d *Datum) {
-	if d.Basis.Coefficients == Absolute || d.Value == nil || d.Refused || !d.Quantity.coefficient() {
+	if d.Basis.Coefficients == Absolute || d.Value == nil || d.Refused || !d.Quantity.Coefficient() {
 		return
 	}
 	s, known := FindSystem(d.Basis.Coefficients)
@@ -254,7 +251,7 @@ func factorText(f *big.Rat) string {
 // names several; and asks where the head names another than the stated one. bases
 // are those of the rows, with the names of the rows.
 func (n *normalizer) oneSystem(m columnMeaning, head, where string, bases []systemRows) bool {
-	if m.quantity == nil || !m.quantity.coefficient() {
+	if m.quantity == nil || !m.quantity.Coefficient() {
 		return true
 	}
 	if len(bases) > 1 {

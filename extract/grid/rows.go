@@ -19,7 +19,7 @@ func (f *frame) apart(l *line, cores []core) bool {
 	seen := map[int]bool{}
 	alone, pointed := false, 0
 	for _, c := range chunks {
-		if i := strings.IndexByte(joined(c.items), '.'); i >= 0 && i+1 < len(joined(c.items)) {
+		if _, behind, _ := strings.Cut(joined(c.items), "."); behind != "" {
 			pointed++
 		}
 		alone = alone || len(c.items) == 1 && c.items[0].kind == figure

@@ -51,6 +51,12 @@ type Column struct {
 	Figures, Words int
 }
 
+// under reports whether a line of print stands over this column alone, but for play at
+// its sides.
+func (c *Column) under(l Line, play float64) bool {
+	return l.Box.MidX() > c.X0 && l.Box.MidX() < c.X1 && l.Box.X0 > c.X0-play && l.Box.X1 < c.X1+play
+}
+
 // Row is one row of figures, or a sub-head, which has no cells.
 type Row struct {
 	Baseline, Top, Bottom float64 // of its figures
@@ -383,7 +389,7 @@ func (p *Page) table(m *scan.Marks, g grid.Table, region *extract.Rect) Table {
 		l := line(h.Text, wordsIn(h.Box))
 		t.Heads = append(t.Heads, l)
 		for i := range t.Columns {
-			if c := &t.Columns[i]; l.Box.MidX() > c.X0 && l.Box.MidX() < c.X1 && l.Box.X0 > c.X0-p.Height && l.Box.X1 < c.X1+p.Height {
+			if c := &t.Columns[i]; c.under(l, p.Height) {
 				c.HeadBox = c.HeadBox.Union(l.Box)
 			}
 		}
@@ -579,7 +585,7 @@ func (t *Table) rowOfHeads() bool {
 	for _, l := range line {
 		at := -1
 		for c, k := range t.Columns {
-			if l.Box.MidX() > k.X0 && l.Box.MidX() < k.X1 && l.Box.X0 > k.X0-t.Figure && l.Box.X1 < k.X1+t.Figure {
+			if k.under(l, t.Figure) {
 				at = c
 			}
 		}
@@ -713,7 +719,7 @@ func (t *Table) unhead(line, others []Line) {
 		}
 		c.HeadBox = extract.Rect{}
 		for _, l := range t.Heads {
-			if l.Box.MidX() > c.X0 && l.Box.MidX() < c.X1 && l.Box.X0 > c.X0-t.Figure && l.Box.X1 < c.X1+t.Figure {
+			if c.under(l, t.Figure) {
 				c.HeadBox = c.HeadBox.Union(l.Box)
 			}
 		}

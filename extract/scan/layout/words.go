@@ -654,16 +654,22 @@ func (p *Page) join() {
 	p.level()
 }
 
+// lines finds words by the band of one figure height in which their lines stand.
+func (p *Page) lines() map[int][]int {
+	bands := map[int][]int{}
+	for i, w := range p.words {
+		for b := int(w.top / p.Height); b <= int(w.base/p.Height); b++ {
+			bands[b] = append(bands[b], i)
+		}
+	}
+	return bands
+}
+
 // level puts a word of one low piece, such as the comma of a typewriter, on the line of
 // the word beside it, so that it makes no line of its own.
 func (p *Page) level() {
 	h := p.Height
-	bands := map[int][]int{}
-	for i, w := range p.words {
-		for b := int(w.top / h); b <= int(w.base/h); b++ {
-			bands[b] = append(bands[b], i)
-		}
-	}
+	bands := p.lines()
 	for i := range p.words {
 		w := &p.words[i]
 		if len(w.pieces) > 1 || w.leader || w.base-w.top > 0.72*p.pieces[w.pieces[0]].size {
@@ -873,12 +879,7 @@ func (p *Page) over(w word, b extract.Rect) bool {
 func (p *Page) name() {
 	h := p.Height
 	// mean width of even pieces along a line tells capitals from figures
-	bands := map[int][]int{}
-	for i, w := range p.words {
-		for b := int(w.top / h); b <= int(w.base/h); b++ {
-			bands[b] = append(bands[b], i)
-		}
-	}
+	bands := p.lines()
 	own := make([]measure, len(p.words))
 	for i, w := range p.words {
 		for _, k := range w.pieces {
