@@ -63,7 +63,11 @@ func (a *AspectRatio) Basis() string {
 
 // Basis is what walls says of the figures that are asked for.
 func (w *Walls) Basis() string {
-	return "corrected for a " + w.Section + " section, delta " + strings.TrimPrefix(w.Delta, "+")
+	of := "a closed section"
+	if w.Section == "open" {
+		of = "an open jet"
+	}
+	return "corrected for " + of + ", delta " + strings.TrimPrefix(w.Delta, "+")
 }
 
 // Target says what the derived figures are to be on.

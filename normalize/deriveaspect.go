@@ -472,7 +472,7 @@ func (v *deriver) aspectTurn(f, area *Figure, place func(*Figure) int) (turn, *r
 		if four := big.NewRat(4, 1); aspect.Value.Cmp(four) < 0 {
 			return turn{}, refuse("", "the aspect ratio %q at %s is less than 4, below which the lifting line does not hold", aspect.Cell.Text, aspect.where())
 		}
-		taper := literal("1")
+		tested, taper := parent(aspect), literal("1")
 		switch a.FromPlanform {
 		case "":
 			return turn{}, refuse("write from_planform: elliptic, rectangular or tapered in the entry of derive:", "it is of a wing, and the request does not say of which planform")
@@ -489,7 +489,7 @@ func (v *deriver) aspectTurn(f, area *Figure, place func(*Figure) int) (turn, *r
 		if a.To != "infinite" && a.FromPlanform == a.ToPlanform && a.FromPlanform != "tapered" && aspect.Value.Cmp(decimal(a.To)) == 0 {
 			return turn{}, refuse("take aspect_ratio: out of the entry of derive:", "its wing has the aspect ratio %s and that planform as tested", aspect.Cell.Text)
 		}
-		from = side(a.FromPlanform, parent(aspect), taper)
+		from = side(a.FromPlanform, tested, taper)
 	}
 	if a.To != "infinite" {
 		taper := "1"
