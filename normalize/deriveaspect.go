@@ -29,6 +29,31 @@ func infinite(b extract.Basis) bool {
 	return b.Article == "section" || b.AspectRatioBasis == "infinite"
 }
 
+// aspectRatio is the aspect ratio that a series prints of the wing of a row, or beside
+// the whole table; nil where it prints none, or two.
+func (s *Series) aspectRatio(row *Row) *Datum {
+	var found []*Datum
+	look := func(d *Datum) {
+		if d != nil && d.Quantity != nil && d.Quantity.Name == "aspect ratio" && d.Value != nil {
+			found = append(found, d)
+		}
+	}
+	if row != nil && s.Table.Layout != "list" {
+		for i := range s.Table.Columns {
+			look(row.Data[s.Table.Columns[i].Key])
+		}
+	}
+	if len(found) == 0 {
+		for i := range s.Table.Givens {
+			look(s.Givens[s.Table.Givens[i].Key])
+		}
+	}
+	if len(found) != 1 {
+		return nil
+	}
+	return found[0]
+}
+
 func (v *deriver) notInduced(q *Quantity) Underived {
 	return Underived{Msg: fmt.Sprintf("%s is asked for %s, and at one lift coefficient the induced flow bears on %s alone", v.target(), q.Name, strings.Join(inducedQuantities, ", "))}
 }
