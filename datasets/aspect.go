@@ -80,6 +80,9 @@ func inducedWay(d *Derived, of *Value, values map[string]*Value, said func(id, c
 		case (w[1] != "") != strings.HasPrefix(w[2], "-"):
 			return fmt.Sprintf("the factor of the walls is %s, in a closed section it is more than 0 and in an open jet less", w[2])
 		}
+		if factor == "DELTA" && said(of.ConditionsID, "drag_kind") == "profile" {
+			return fmt.Sprintf("it corrects for walls, and value %s is a profile drag, which they do not change", of.ValueID)
+		}
 		s, c := values[m[2]], values[m[3]]
 		for _, why := range []string{is(m[2], "wing area", "reference_area", said(area.ConditionsID, "reference_area")), is(m[3], "tunnel section area", "", "")} {
 			if why != "" {

@@ -124,7 +124,7 @@ func (v *deriver) induced(f *Figure) (*expression, *refused) {
 	}
 	var turns []turn
 	if v.ask.Walls != nil {
-		t, no := v.wallTurn(area, place)
+		t, no := v.wallTurn(f, area, place)
 		if no != nil {
 			return nil, no
 		}
@@ -344,7 +344,7 @@ func (v *deriver) sameFlow(a, b *Figure) bool {
 }
 
 // wallTurn builds delta S/C. area is the figure whose basis says what S is.
-func (v *deriver) wallTurn(area *Figure, place func(*Figure) int) (turn, *refused) {
+func (v *deriver) wallTurn(f, area *Figure, place func(*Figure) int) (turn, *refused) {
 	b := area.Basis
 	switch b.Walls {
 	case "uncorrected":
@@ -355,6 +355,9 @@ func (v *deriver) wallTurn(area *Figure, place func(*Figure) int) (turn, *refuse
 	default:
 		return turn{}, refuse("write walls: uncorrected or walls: corrected in the basis of table "+area.Series.Table.Name+", where the source says it",
 			"its basis does not say whether it is corrected for the walls, and to correct twice is as wrong as not at all")
+	}
+	if f.Quantity.Name == "drag coefficient" && f.Basis.Drag == "profile" {
+		return turn{}, refuse("name the column of total drag with table: and column:", "it is a profile drag, and walls change the induced drag alone")
 	}
 	switch b.Article {
 	case "section":
@@ -571,11 +574,18 @@ func (v *deriver) wingAlone(f, area *Figure) *refused {
 	case c.Flap == "" || c.Flap == "not-stated":
 		return refuse("write configuration.flap in the basis of table "+area.Series.Table.Name, "its basis does not state the flap, and one over part of the span spreads the lift otherwise")
 	}
-	full, no := v.one("flap-span ratio", "flap-span ratio", "take the table that prints it under tables:", func(o *Figure) bool { return o.Config.Flap == c.Flap })
-	if no == nil && full.Value.Cmp(big.NewRat(1, 1)) == 0 {
-		return nil
+	every := func(*Figure) bool { return true }
+	if ratio, no := v.one("flap-span ratio", "flap-span ratio", "", func(o *Figure) bool { return o.Config.Flap == c.Flap }); no == nil {
+		if ratio.Value.Cmp(big.NewRat(1, 1)) == 0 {
+			return nil
+		}
+	} else if flap, no := v.one("flap span", "flap span", "", every); no == nil {
+		if wing, no := v.one("wing span", "wing span", "", every); no == nil && flap.Value.Cmp(wing.Value) == 0 {
+			return nil
+		}
 	}
-	return refuse("", "it is measured with %s, and the record has no flap-span ratio of 1 for it; a flap over part of the span spreads the lift otherwise", c.words())
+	return refuse("take the table that prints the flap-span ratio, or flap span and wing span, under tables:",
+		"it is measured with %s, and the record does not say that the flap is over the whole span; one over part of it spreads the lift otherwise", c.words())
 }
 
 // line works out the lifting line of a wing, once.

@@ -192,6 +192,8 @@ func TestWallsAreAdded(t *testing.T) {
 		`refused: angle of attack "4.0" at polar:r1:a is not derived as corrected for a closed section, delta 0.125, aspect ratio infinite: its basis says that it is corrected for the walls already | take walls: out of the entry of derive:`)
 	wantInduced(t, with(func(b *extract.Basis) { b.Article = "section" }), ask,
 		no+"it is of a section, which spans the tunnel; its walls are to be corrected for the curvature of the flow, which the program does not")
+	wantInduced(t, with(func(b *extract.Basis) { b.Drag = "profile" }), extract.Derivation{Quantity: "drag coefficient", Walls: closed},
+		`refused: drag coefficient ".0700" at polar:r1:d is not derived as corrected for a closed section, delta 0.125: it is a profile drag, and walls change the induced drag alone | name the column of total drag with table: and column:`)
 	wantInduced(t, with(func(b *extract.Basis) { b.ReferenceArea = "not-stated" }), ask,
 		no+"its basis does not state the area that the lift coefficient is formed on | write reference_area: in the basis of table polar, where the source says it")
 	wantInduced(t, with(func(b *extract.Basis) { b.ReferenceArea = "net" }), ask,
@@ -239,7 +241,7 @@ func TestWhatKeepsAnAspectRatioFromBeingChanged(t *testing.T) {
 		"flap not stated": {with(func(b *extract.Basis) { b.Configuration.Flap = "not-stated" }), ask,
 			"its basis does not state the flap, and one over part of the span spreads the lift otherwise | write configuration.flap in the basis of table polar"},
 		"flap lowered": {with(func(b *extract.Basis) { b.Configuration.Flap, b.Configuration.Deflection = "split", "given flap" }), ask,
-			"it is measured with flap split, 30 deg, and the record has no flap-span ratio of 1 for it; a flap over part of the span spreads the lift otherwise"},
+			"it is measured with flap split, 30 deg, and the record does not say that the flap is over the whole span; one over part of it spreads the lift otherwise | take the table that prints the flap-span ratio, or flap span and wing span, under tables:"},
 		"no aspect ratio": {figures(named(t, "polar", polarColumns, tested(), "4.0|1.000|.0700")), ask,
 			"the record has no aspect ratio | take the table that prints it under tables:"},
 		"two aspect ratios": {append(slices.Clone(good), figures(named(t, "other", column("aspect ratio", "1", nil), tested(), "8.00"))...), ask,
@@ -281,6 +283,11 @@ func TestWhatKeepsAnAspectRatioFromBeingChanged(t *testing.T) {
 	// A flap over the whole span, where the record says so, is one more section.
 	flapped := changed(func(b *extract.Basis) { b.Configuration.Flap, b.Configuration.Deflection = "split", "given flap" })
 	within(t, "full span", derivedAs(t, append(polar(flapped), figures(named(t, "flap", column("flap-span ratio", "1", nil), flapped, "1.00"))...), ask), 0.96036, 1e-5)
+	spans := []extract.Column{{Key: "f", Quantity: "flap span", Unit: "in"}, {Key: "b", Quantity: "wing span", Unit: "in"}}
+	within(t, "flap span", derivedAs(t, append(polar(flapped), figures(named(t, "spans", spans, flapped, "60.0|60.0"))...), ask), 0.96036, 1e-5)
+	if _, not := Derive(append(polar(flapped), figures(named(t, "spans", spans, flapped, "30.0|60.0"))...), ask); len(not) != 1 {
+		t.Errorf("over half the span: %v", not)
+	}
 	// The table's own aspect ratio goes before those of other wings.
 	own := append(slices.Clone(polarColumns), extract.Column{Key: "w", Quantity: "aspect ratio", Unit: "1"})
 	within(t, "own column", derivedAs(t, figures(named(t, "polar", own, tested(), "4.0|1.000|.0700|10.00"), six), ask), 4-18.23781/10, 1e-5)

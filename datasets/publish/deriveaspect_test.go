@@ -178,6 +178,14 @@ func TestVerifyKnowsTheTurnOfTheFlow(t *testing.T) {
 		{"drag kind alone", extract.Derivation{Quantity: "drag coefficient", Walls: roundTunnel},
 			func(e *datasets.Edition, d *datasets.Derived, m *datasets.Conditions) { m.DragKind = "profile" },
 			"no conversion but that of the aspect ratio changes drag_kind"},
+		{"walls of a profile drag", extract.Derivation{Quantity: "drag coefficient", Walls: roundTunnel},
+			func(e *datasets.Edition, d *datasets.Derived, m *datasets.Conditions) {
+				for i := range e.Conditions {
+					if e.Conditions[i].DragKind == "total" && strings.Contains(e.Conditions[i].Walls, "corrected") {
+						e.Conditions[i].DragKind = "profile"
+					}
+				}
+			}, "is a profile drag, which they do not change"},
 		{"no turn at all", extract.Derivation{Quantity: "angle of attack", Walls: roundTunnel},
 			func(e *datasets.Edition, d *datasets.Derived, m *datasets.Conditions) { 
 				d.Formula = strings.Replace(d.Formula, "180 / pi", "57.29578", 1)
