@@ -84,7 +84,7 @@ func (k *checker) worked(i int, d *Derived, parents []string, values map[string]
 	for _, id := range parents {
 		at[id], _ = values[id].Value.Float64()
 	}
-	f, err := parseFormulaWith(d.Formula, k.lines)
+	f, err := parseFormula(d.Formula, k.lines)
 	if err != nil {
 		k.fail(r, i, "formula", "%q: %v", d.Formula, err)
 		return false
@@ -180,12 +180,8 @@ type formulaParser struct {
 // maxNested bounds brackets within brackets; a conversion needs four.
 const maxNested = 50
 
-func parseFormula(text string) (*formula, error) {
-	return parseFormulaWith(text, map[[3]float64][2]float64{})
-}
-
-// parseFormulaWith is parseFormula that keeps the lifting lines for the next formula.
-func parseFormulaWith(text string, lines map[[3]float64][2]float64) (*formula, error) {
+// parseFormula reads a formula; lines keeps the lifting lines for the next one.
+func parseFormula(text string, lines map[[3]float64][2]float64) (*formula, error) {
 	p := &formulaParser{lines: lines}
 	for rest := text; ; {
 		rest = strings.TrimLeft(rest, " ")

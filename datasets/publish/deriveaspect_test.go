@@ -187,7 +187,7 @@ func TestVerifyKnowsTheTurnOfTheFlow(t *testing.T) {
 				}
 			}, "is a profile drag, which they do not change"},
 		{"no turn at all", extract.Derivation{Quantity: "angle of attack", Walls: roundTunnel},
-			func(e *datasets.Edition, d *datasets.Derived, m *datasets.Conditions) { 
+			func(e *datasets.Edition, d *datasets.Derived, m *datasets.Conditions) {
 				d.Formula = strings.Replace(d.Formula, "180 / pi", "57.29578", 1)
 			},
 			"with the turn of the flow added"},
