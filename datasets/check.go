@@ -65,6 +65,7 @@ type checker struct {
 	rows       map[string][][]string
 	conditions map[string][]string // rows of conditions by id
 	problems   []Problem
+	lines      map[[3]float64][2]float64 // lifting lines by what they are of
 }
 
 func (k *checker) fail(r *resource, i int, column, format string, args ...any) {

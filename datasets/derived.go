@@ -12,12 +12,13 @@ import (
 
 // changeable are the columns of conditions in which a derived number may differ from
 // the one that it was converted from.
-var changeable = [...]string{"airspeed_kind", "airspeed_definition", "reference_area", "angle_datum"}
+var changeable = [...]string{"airspeed_kind", "airspeed_definition", "reference_area", "angle_datum", "walls", "aspect_ratio_basis", "drag_kind"}
 
 // derived works every derived number out again, from its formula and the published
 // numbers that it names.
 func (k *checker) derived() {
 	r := resourceNamed("derived")
+	k.lines = map[[3]float64][2]float64{}
 	values := k.byID()
 	least := [...]string{"unwitnessed", "keyed", "agreed", "confirmed", "reread", "emended"}
 	conditions := resourceNamed("conditions")
@@ -46,13 +47,13 @@ func (k *checker) derived() {
 				switch {
 				case c.key || mine[n] == its[n]:
 				case slices.Contains(changeable[:], c.name):
-					changed = changed || c.name != "airspeed_definition"
+					changed = changed || c.name != "airspeed_definition" && c.name != "drag_kind"
 				default:
 					fail("conditions_id", "conditions with %s %q, those of value %s have %q, which no conversion changes", c.name, mine[n], of.ValueID, its[n])
 				}
 			}
 			if !changed {
-				fail("conditions_id", "the conditions have the airspeed kind, reference area and angle datum of value %s, so nothing was converted", of.ValueID)
+				fail("conditions_id", "the conditions have the airspeed kind, reference area, angle datum, walls and aspect ratio of value %s, so nothing was converted", of.ValueID)
 			}
 		}
 		worst := len(least) - 1
@@ -83,7 +84,7 @@ func (k *checker) worked(i int, d *Derived, parents []string, values map[string]
 	for _, id := range parents {
 		at[id], _ = values[id].Value.Float64()
 	}
-	f, err := parseFormula(d.Formula)
+	f, err := parseFormula(d.Formula, k.lines)
 	if err != nil {
 		k.fail(r, i, "formula", "%q: %v", d.Formula, err)
 		return false
@@ -158,7 +159,8 @@ func (k *checker) worked(i int, d *Derived, parents []string, values map[string]
 //
 //	sum     = product { ("+" | "-") product }
 //	product = factor { ("*" | "/") factor }
-//	factor  = id | number | "(" sum ")" | ("EAS" | "TAS") "(" sum "," sum "," ("modern" | "period") ")"
+//	factor  = id | number | "pi" | "-" factor | "(" sum ")" | ("EAS" | "TAS") "(" sum "," sum "," ("modern" | "period") ")" |
+//	          ("TAU" | "DELTA") "(" sum "," sum "," sum ")"
 //
 // It is apart from what made the edition, so that one is a check on the other.
 type formula struct {
@@ -172,13 +174,15 @@ type formulaParser struct {
 	tokens []string
 	ids    []string
 	depth  int
+	lines  map[[3]float64][2]float64 // lifting lines that were worked out
 }
 
 // maxNested bounds brackets within brackets; a conversion needs four.
 const maxNested = 50
 
-func parseFormula(text string) (*formula, error) {
-	p := &formulaParser{}
+// parseFormula reads a formula; lines keeps the lifting lines for the next one.
+func parseFormula(text string, lines map[[3]float64][2]float64) (*formula, error) {
+	p := &formulaParser{lines: lines}
 	for rest := text; ; {
 		rest = strings.TrimLeft(rest, " ")
 		if rest == "" {
@@ -271,6 +275,20 @@ func (p *formulaParser) factor() (term, error) {
 		return f, err
 	case t == "EAS", t == "TAS":
 		return p.airspeed(t)
+	case t == "TAU", t == "DELTA":
+		return p.line(t)
+	case t == "-":
+		if p.depth++; p.depth > maxNested {
+			return nil, fmt.Errorf("more than %d signs stand before each other", maxNested)
+		}
+		defer func() { p.depth-- }()
+		f, err := p.factor()
+		return func(at map[string]float64) (float64, error) {
+			x, err := f(at)
+			return -x, err
+		}, err
+	case t == "pi":
+		return func(map[string]float64) (float64, error) { return math.Pi, nil }, nil
 	case idPattern.MatchString(t):
 		p.ids = append(p.ids, t)
 		return func(at map[string]float64) (float64, error) {

@@ -119,9 +119,9 @@ func TestWriteHoldsADerivedNumberAgainstItsParents(t *testing.T) {
 		{"another unit", func(e *Edition) { e.Derived[0].Unit = "%" }, []string{`data/derived.csv:2: unit: is "%", value v02 has "1"`}},
 		{"another configuration", func(e *Edition) { e.Derived[0].ConfigurationID = "split-30" }, []string{`data/derived.csv:2: configuration_id: is "split-30", value v02 has "plain"`}},
 		{"nothing converted", func(e *Edition) { e.Derived[0].ConditionsID = "wing-8m" }, []string{
-			"data/derived.csv:2: conditions_id: the conditions have the airspeed kind, reference area and angle datum of value v02, so nothing was converted"}},
-		{"another meaning too", func(e *Edition) { e.Conditions[1].Walls = "uncorrected"; e.Values[12].ConditionsID = "wing-8m" }, []string{
-			`data/derived.csv:2: conditions_id: conditions with walls "uncorrected", those of value v02 have "corrected", which no conversion changes`,
+			"data/derived.csv:2: conditions_id: the conditions have the airspeed kind, reference area, angle datum, walls and aspect ratio of value v02, so nothing was converted"}},
+		{"another meaning too", func(e *Edition) { e.Conditions[1].Surface = "rough"; e.Values[12].ConditionsID = "wing-8m" }, []string{
+			`data/derived.csv:2: conditions_id: conditions with surface "rough", those of value v02 have "", which no conversion changes`,
 			`data/derived.csv:2: formula: "v02 * v06 / v0d": value v0d has reference_area "gross wing area", it would be right as "net wing area"`}},
 		{"atmosphere", func(e *Edition) { e.Derived[1].Formula = "TAS(EAS(v0e, v0f, icao), v0f, modern)" }, []string{
 			`data/derived.csv:3: formula: "TAS(EAS(v0e, v0f, icao), v0f, modern)": "icao" is no standard atmosphere, it would be right as modern or period`}},

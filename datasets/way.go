@@ -47,7 +47,14 @@ func (k *checker) way(d *Derived, of *Value, values map[string]*Value) string {
 		return ""
 	}
 	area, angle, speed := changed("reference_area"), changed("angle_datum"), changed("airspeed_kind")
+	induced := changed("walls") || changed("aspect_ratio_basis")
 	switch {
+	case changed("drag_kind") && !changed("aspect_ratio_basis"):
+		return "no conversion but that of the aspect ratio changes drag_kind"
+	case induced && (area || angle || speed):
+		return "two conversions at once, one of airspeed_kind, reference_area and angle_datum changes, or walls and aspect_ratio_basis do"
+	case induced:
+		return inducedWay(d, of, values, said, is)
 	case area && (angle || speed), angle && speed:
 		return "two conversions at once, one of airspeed_kind, reference_area and angle_datum changes"
 	case area:

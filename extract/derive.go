@@ -19,6 +19,10 @@ type Derivation struct {
 	ReferenceArea string `yaml:"reference_area,omitempty" validate:"omitempty,oneof=gross net original extended all-wings"`
 	AngleDatum    string `yaml:"angle_datum,omitempty" validate:"omitempty,oneof=chord zero-lift"`
 
+	// AspectRatio and Walls may be asked for at once.
+	AspectRatio *AspectRatio `yaml:"aspect_ratio,omitempty"`
+	Walls       *Walls       `yaml:"walls,omitempty"`
+
 	PositionError *PositionError `yaml:"position_error,omitempty"`
 }
 
@@ -56,8 +60,12 @@ func (s *Study) derivations(sub *Subject, add func(path, format string, args ...
 				said++
 			}
 		}
+		if d.AspectRatio != nil || d.Walls != nil {
+			said++
+			d.induced(path, add)
+		}
 		if said != 1 {
-			add(path, "%d of airspeed_kind, reference_area and angle_datum are stated; write the one that the derived %s is to be on", said, d.Quantity)
+			add(path, "%d of airspeed_kind, reference_area, angle_datum, and aspect_ratio with walls are stated; write the one that the derived %s is to be on", said, d.Quantity)
 		}
 		switch t := takes(d.Table); {
 		case d.Table == "" && d.Column != "":

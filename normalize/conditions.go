@@ -77,6 +77,9 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 	put(aero, Holding{Name: "walls", Text: b.Walls})
 	put(aero && !angle || name == "wing area" || name == "wing loading", Holding{Name: "reference area", Text: b.ReferenceArea})
 	put(aero && b.Article == "wing", Holding{Name: "aspect-ratio basis", Text: b.AspectRatioBasis})
+	if a := s.aspectRatio(row); a != nil {
+		put(aero && !infinite(b), Holding{Name: "aspect ratio", Text: a.Cell.Text, Value: a})
+	}
 	put(drag, Holding{Name: "kind of drag", Text: b.Drag})
 	datum := b.AngleDatum
 	at := q.Group == Polar && !angle && row != nil && slices.ContainsFunc(s.Table.ColumnKeys(), func(key string) bool {

@@ -87,6 +87,8 @@ type deriver struct {
 	not    []Underived
 	nodes  []node   // of the table of position errors, once it is gathered
 	none   *refused // why there are none
+	rows   map[*Row][]*Figure
+	lines  map[wingLine]lineFactors
 }
 
 // refused says why one figure is not converted.
@@ -96,7 +98,7 @@ func refuse(hint, format string, args ...any) *refused {
 	return &refused{fmt.Sprintf(format, args...), hint}
 }
 
-func (v *deriver) target() string { return v.ask.AirspeedKind + v.ask.ReferenceArea + v.ask.AngleDatum }
+func (v *deriver) target() string { return v.ask.Target() }
 
 func (v *deriver) all() {
 	q, known := Find(v.ask.Quantity)
@@ -108,6 +110,12 @@ func (v *deriver) all() {
 	var on string
 	var is func(b extract.Basis) string
 	switch {
+	case v.ask.AspectRatio != nil || v.ask.Walls != nil:
+		if !slices.Contains(inducedQuantities, q.Name) {
+			v.not = append(v.not, v.notInduced(q))
+			return
+		}
+		on, convert, is = "derive", v.induced, v.isInduced
 	case v.ask.AirspeedKind != "":
 		if !q.spoken(needAirspeed) {
 			v.not = append(v.not, Underived{Msg: fmt.Sprintf("airspeed_kind: %s is asked for %s, which is no airspeed", v.ask.AirspeedKind, q.Name)})
@@ -148,6 +156,8 @@ func (v *deriver) all() {
 			if d, no = x.carry(); no == nil {
 				d.Of, d.Basis = f, f.Basis
 				switch on {
+				case "derive":
+					v.laidInduced(&d.Basis)
 				case "airspeed_kind":
 					// The source's words define its own airspeed, not this one.
 					d.Basis.AirspeedKind, d.Basis.AirspeedMeaning = v.ask.AirspeedKind, ""

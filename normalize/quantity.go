@@ -209,6 +209,7 @@ var quantities = []Quantity{
 	{Name: "thrust coefficient", Symbol: "T_c", Canonical: "1", Group: Condition, also: []string{"tc", "t_c", "thrust coefficient"}},
 	{Name: "test weight", Symbol: "W", Canonical: "N", Group: Condition, stepped: true, also: []string{"test weight", "weight as tested"}},
 	{Name: "air density", Symbol: "rho", Canonical: "kg/m3", Group: Condition, also: []string{"air density", "density of air", "ρ"}},
+	{Name: "tunnel section area", Symbol: "C", Canonical: "m2", Group: Condition, also: []string{"tunnel section area", "area of tunnel section", "cross-section of tunnel"}},
 	{Name: "altitude", Symbol: "h", Canonical: "m", Group: Condition, stepped: true, also: []string{"altitude", "height"}},
 	{Name: "load factor in flight", Symbol: "n", Canonical: "1", Group: Condition, also: []string{"normal acceleration"}},
 	{Name: "bank angle", Symbol: "phi", Canonical: "deg", Group: Condition, also: []string{"bank", "angle of bank"}},

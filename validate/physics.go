@@ -329,7 +329,9 @@ func (rec *Record) curves(want ...string) []curve {
 // angle is set for every state in the row, unless it says otherwise.
 func together(a, b Entry) bool {
 	if a.Quantity.Name == "angle of attack" || b.Quantity.Name == "angle of attack" {
-		return true
+		// An angle that walls turn, or that of a section, is not that of a coefficient without.
+		fits := func(x, y string) bool { return x == y || x == "" || y == "" || x == "not-stated" || y == "not-stated" }
+		return fits(a.Basis.Walls, b.Basis.Walls) && fits(a.Basis.AspectRatioBasis, b.Basis.AspectRatioBasis)
 	}
 	return normalize.SameState(a.Datum, b.Datum)
 }

@@ -108,7 +108,7 @@ func besidesJSON(list []validate.Beside) []besideJSON {
 // others are in the words of sources or seldom stated, and stand below.
 var columnsOf = []struct{ name, head string }{
 	{"Reynolds number", "Reynolds"}, {"kind of Reynolds number", "kind"}, {"Mach number", "Mach"}, {"power", "power"}, {"trim", "trim"}, {"walls", "walls"},
-	{"reference area", "area"}, {"aspect-ratio basis", "aspect ratio"}, {"kind of drag", "drag"}, {"angle datum", "datum"},
+	{"reference area", "area"}, {"aspect-ratio basis", "aspect ratio"}, {"aspect ratio", "A"}, {"kind of drag", "drag"}, {"angle datum", "datum"},
 	{"flap", "flap"}, {"flap deflection", "deflection"}, {"gear", "gear"}, {"airspeed kind", "airspeed"}, {"weight", "weight"},
 }
 

@@ -47,7 +47,12 @@ func (b *builder) derived(rec *validate.Record) {
 			out.Accuracy = plain(normalize.PublishedHalf(d.Accuracy))
 		}
 		// What it is on and what it follows from; never the value.
-		out.DerivedID = id("d", append([]string{rec.Subject.Name, q.Name, d.Basis.AirspeedKind, d.Basis.ReferenceArea, d.Basis.AngleDatum}, ids...)...)
+		meaning := append([]string{rec.Subject.Name, q.Name, d.Basis.AirspeedKind, d.Basis.ReferenceArea, d.Basis.AngleDatum}, ids...)
+		if was := d.Of.Basis; was.Walls != d.Basis.Walls || was.AspectRatioBasis != d.Basis.AspectRatioBasis {
+			// The formula says of which planform the tested wing is taken to be.
+			meaning = append(meaning, d.Basis.Walls, d.Basis.AspectRatioBasis, formula)
+		}
+		out.DerivedID = id("d", meaning...)
 		if !seen[out.DerivedID] { // two requests may ask for one figure
 			seen[out.DerivedID] = true
 			b.e.Derived = append(b.e.Derived, out)
