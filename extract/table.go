@@ -170,6 +170,14 @@ type Basis struct {
 	PowerRating     string        `yaml:"power_rating,omitempty" validate:"omitempty,oneof=take-off rated continuous emergency not-stated"`
 	Altitude        string        `yaml:"altitude,omitempty" validate:"omitempty,cellref|eq=sea-level"`
 	Atmosphere      string        `yaml:"atmosphere,omitempty" validate:"omitempty,oneof=modern period"`
+	// AltitudeKind says of figures of altitude where the standard atmosphere has the
+	// pressure, or the density, of the air there; geometric is the height itself.
+	AltitudeKind string `yaml:"altitude_kind,omitempty" validate:"omitempty,oneof=pressure density geometric not-stated"`
+	// Temperature is the cell with the temperature of the air.
+	Temperature string `yaml:"temperature,omitempty" validate:"omitempty,cellref"`
+	// CorrectionSign says of an airspeed correction whether it is added to the
+	// indicated airspeed, or is the error of the instrument: indicated less true.
+	CorrectionSign string `yaml:"correction_sign,omitempty" validate:"omitempty,oneof=added indicated-minus-true"`
 	Note            string        `yaml:"note,omitempty" validate:"omitempty,plain"`
 }
 
@@ -340,6 +348,9 @@ func (b Basis) Over(o *Basis) Basis {
 	lay(&b.PowerRating, o.PowerRating)
 	lay(&b.Altitude, o.Altitude)
 	lay(&b.Atmosphere, o.Atmosphere)
+	lay(&b.AltitudeKind, o.AltitudeKind)
+	lay(&b.Temperature, o.Temperature)
+	lay(&b.CorrectionSign, o.CorrectionSign)
 	lay(&b.Note, o.Note)
 	return b
 }
