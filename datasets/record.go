@@ -148,6 +148,10 @@ type (
 		PowerRating        string   `csv:"power_rating" type:"text" doc:"rating of the engine"`
 		Altitude           Measured `csv:"altitude" unit:"m" quantity:"altitude" said:"yes" change:"major" doc:"altitude"`
 		Atmosphere         string   `csv:"atmosphere" type:"text" doc:"atmosphere that the figures assume"`
+		AltitudeKind       string   `csv:"altitude_kind" type:"text" enum:"pressure|density|geometric" doc:"what an altitude is: where the standard atmosphere has the pressure, or the density, or the height itself"`
+		Temperature        Measured `csv:"temperature" unit:"K" quantity:"air temperature" said:"yes" change:"major" doc:"temperature of the air"`
+		CorrectionSign     string   `csv:"correction_sign" type:"text" enum:"added|indicated-minus-true" doc:"whether an airspeed correction is added to the indicated airspeed, or is the indicated less the true one"`
+		MomentSign         string   `csv:"moment_sign" type:"text" doc:"which moments are positive"`
 		Note               string   `csv:"note" type:"text" change:"patch" doc:"remark"`
 	}
 

@@ -146,9 +146,11 @@ type Basis struct {
 	ReferenceArea  string `yaml:"reference_area,omitempty" validate:"omitempty,oneof=gross net original extended all-wings disc section not-stated"`
 	ReferenceChord string `yaml:"reference_chord,omitempty" validate:"omitempty,plain"`
 	MomentCenter   string `yaml:"moment_center,omitempty" validate:"omitempty,plain"`
-	AngleDatum     string `yaml:"angle_datum,omitempty" validate:"omitempty,oneof=chord root-chord lower-surface thrust-line fuselage-datum zero-lift disc-plane not-stated"`
-	Drag           string `yaml:"drag,omitempty" validate:"omitempty,oneof=total profile"`
-	Walls          string `yaml:"walls,omitempty" validate:"omitempty,oneof=corrected uncorrected free-flight not-stated"`
+	// MomentSign says which moments the print has as positive ones.
+	MomentSign string `yaml:"moment_sign,omitempty" validate:"omitempty,oneof=nose-up nose-down not-stated"`
+	AngleDatum string `yaml:"angle_datum,omitempty" validate:"omitempty,oneof=chord root-chord lower-surface thrust-line fuselage-datum zero-lift disc-plane not-stated"`
+	Drag       string `yaml:"drag,omitempty" validate:"omitempty,oneof=total profile"`
+	Walls      string `yaml:"walls,omitempty" validate:"omitempty,oneof=corrected uncorrected free-flight not-stated"`
 	// AspectRatioBasis says for which aspect ratio coefficients hold: as-tested or infinite.
 	AspectRatioBasis string `yaml:"aspect_ratio_basis,omitempty" validate:"omitempty,oneof=as-tested infinite"`
 	ReynoldsKind     string `yaml:"reynolds_kind,omitempty" validate:"omitempty,oneof=test effective not-stated"`
@@ -178,7 +180,7 @@ type Basis struct {
 	// CorrectionSign says of an airspeed correction whether it is added to the
 	// indicated airspeed, or is the error of the instrument: indicated less true.
 	CorrectionSign string `yaml:"correction_sign,omitempty" validate:"omitempty,oneof=added indicated-minus-true"`
-	Note            string        `yaml:"note,omitempty" validate:"omitempty,plain"`
+	Note           string `yaml:"note,omitempty" validate:"omitempty,plain"`
 }
 
 // Configuration is the state of the tested article. A deflection is "up",
@@ -319,6 +321,7 @@ func (b Basis) Over(o *Basis) Basis {
 	lay(&b.ReferenceArea, o.ReferenceArea)
 	lay(&b.ReferenceChord, o.ReferenceChord)
 	lay(&b.MomentCenter, o.MomentCenter)
+	lay(&b.MomentSign, o.MomentSign)
 	lay(&b.AngleDatum, o.AngleDatum)
 	lay(&b.Drag, o.Drag)
 	lay(&b.Walls, o.Walls)

@@ -47,7 +47,14 @@ func (b *builder) derived(rec *validate.Record) {
 			out.Accuracy = plain(normalize.PublishedHalf(d.Accuracy))
 		}
 		// What it is on and what it follows from; never the value.
-		out.DerivedID = id("d", append([]string{rec.Subject.Name, q.Name, d.Basis.AirspeedKind, d.Basis.ReferenceArea, d.Basis.AngleDatum}, ids...)...)
+		on := []string{rec.Subject.Name, q.Name, d.Basis.AirspeedKind, d.Basis.ReferenceArea, d.Basis.AngleDatum}
+		if d.Basis.AltitudeKind != d.Of.Basis.AltitudeKind {
+			on = append(on, d.Basis.AltitudeKind)
+		}
+		if d.Basis.MomentCenter != d.Of.Basis.MomentCenter {
+			on = append(on, d.Basis.MomentCenter)
+		}
+		out.DerivedID = id("d", append(on, ids...)...)
 		if !seen[out.DerivedID] { // two requests may ask for one figure
 			seen[out.DerivedID] = true
 			b.e.Derived = append(b.e.Derived, out)
