@@ -242,10 +242,10 @@ type node struct{ indicated, other *Figure }
 // calibrated is the calibrated airspeed of a row: that of its column, or the
 // indicated one with the correction added or the error taken off.
 func (n node) calibrated() *big.Rat {
-	switch n.other.Basis.CorrectionSign {
-	case "added":
+	switch n.sign() {
+	case "+":
 		return new(big.Rat).Add(n.indicated.Value, n.other.Value)
-	case "indicated-minus-true":
+	case "-":
 		return new(big.Rat).Sub(n.indicated.Value, n.other.Value)
 	}
 	return n.other.Value
