@@ -161,9 +161,9 @@ var quantities = []Quantity{
 	{Name: "pitching-moment coefficient", Symbol: "C_m", Canonical: "1", Group: Polar, needs: needs(forceNeeds(), []need{needChord, needCenter}), also: []string{"cm", "c_m", "cmc/4"}},
 	{Name: "lift-drag ratio", Symbol: "L/D", Canonical: "1", Group: Polar, needs: needs(aeroNeeds(), []need{needDrag, needFlap, needDeflection, needPower}), also: []string{"l/d", "lift/drag"}},
 
-	{Name: "lift increment", Symbol: "Delta C_L", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement}), also: []string{"Δcl", "delta cl", "dcl"}},
-	{Name: "drag increment", Symbol: "Delta C_D", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needDrag}), also: []string{"Δcd", "delta cd", "dcd"}},
-	{Name: "pitching-moment increment", Symbol: "Delta C_m", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needChord, needCenter}), also: []string{"Δcm", "delta cm", "dcm"}},
+	{Name: "lift increment", Symbol: "Delta C_L", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needFlapArea}), also: []string{"Δcl", "delta cl", "dcl"}},
+	{Name: "drag increment", Symbol: "Delta C_D", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needFlapArea, needDrag}), also: []string{"Δcd", "delta cd", "dcd"}},
+	{Name: "pitching-moment increment", Symbol: "Delta C_m", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needFlapArea, needChord, needCenter}), also: []string{"Δcm", "delta cm", "dcm"}},
 
 	{Name: "maximum lift coefficient", Symbol: "C_Lmax", Canonical: "1", Group: Characteristic, needs: forceNeeds(), also: []string{"clmax", "c_lmax", "cl max", "cl...", "k_lmax"}},
 	{Name: "minimum drag coefficient", Symbol: "C_Dmin", Canonical: "1", Group: Characteristic, needs: needs(forceNeeds(), []need{needDrag}), also: []string{"cdmin", "cd0min", "c_dmin", "cd0"}},
