@@ -290,7 +290,7 @@ type (
 		Unit            string `csv:"unit" type:"unit" need:"yes" doc:"canonical unit, UCUM code"`
 		Of              string `csv:"of" type:"id" need:"yes" ref:"values" doc:"record in values that was converted"`
 		Parents         string `csv:"parents" type:"list" need:"yes" ref:"values" change:"minor" doc:"all records in values that the number follows from, with spaces between"`
-		Formula         string `csv:"formula" type:"text" need:"yes" change:"minor" doc:"arithmetic in the ids of the parents, each in its canonical unit; EAS(v, h, standard) turns a calibrated airspeed in m/s, and TAS(v, h, standard) an equivalent one, at the altitude h in m of a standard atmosphere, modern or period"`
+		Formula         string `csv:"formula" type:"text" need:"yes" change:"minor" doc:"arithmetic in the ids of the parents, each in its canonical unit; EAS(v, h, standard) turns a calibrated airspeed in m/s, and TAS(v, h, standard) an equivalent one, at the altitude h in m of a standard atmosphere, modern or period; CAS_of_EAS and EAS_of_TAS are their inverses; density_altitude(h, T, standard) is that of a pressure altitude in m and a temperature in K; cosd and sind are of degrees"`
 		Checked         string `csv:"checked" type:"text" need:"yes" enum:"unwitnessed|keyed|agreed|confirmed|reread|emended" change:"minor" doc:"how the least vouched for of the parents was checked"`
 	}
 
