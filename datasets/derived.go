@@ -6,13 +6,11 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-
-	"windtally/normalize/air"
 )
 
 // changeable are the columns of conditions in which a derived number may differ from
 // the one that it was converted from.
-var changeable = [...]string{"airspeed_kind", "airspeed_definition", "reference_area", "angle_datum", "walls", "aspect_ratio_basis", "drag_kind"}
+var changeable = [...]string{"airspeed_kind", "airspeed_definition", "reference_area", "angle_datum", "altitude_kind", "moment_center", "walls", "aspect_ratio_basis", "drag_kind"}
 
 // derived works every derived number out again, from its formula and the published
 // numbers that it names.
@@ -53,7 +51,7 @@ func (k *checker) derived() {
 				}
 			}
 			if !changed {
-				fail("conditions_id", "the conditions have the airspeed kind, reference area, angle datum, walls and aspect ratio of value %s, so nothing was converted", of.ValueID)
+				fail("conditions_id", "the conditions have the airspeed kind, reference area, angle datum, altitude kind, moment center, walls and aspect ratio of value %s, so nothing was converted", of.ValueID)
 			}
 		}
 		worst := len(least) - 1
@@ -159,8 +157,9 @@ func (k *checker) worked(i int, d *Derived, parents []string, values map[string]
 //
 //	sum     = product { ("+" | "-") product }
 //	product = factor { ("*" | "/") factor }
-//	factor  = id | number | "pi" | "-" factor | "(" sum ")" | ("EAS" | "TAS") "(" sum "," sum "," ("modern" | "period") ")" |
-//	          ("TAU" | "DELTA") "(" sum "," sum "," sum ")"
+//	factor  = id | number | "pi" | "-" factor | "(" sum ")" | ("cosd" | "sind") "(" sum ")"
+//	        | ("EAS" | "TAS" | "CAS_of_EAS" | "EAS_of_TAS" | "density_altitude") "(" sum "," sum "," ("modern" | "period") ")"
+//	        | ("TAU" | "DELTA") "(" sum "," sum "," sum ")"
 //
 // It is apart from what made the edition, so that one is a check on the other.
 type formula struct {
@@ -273,8 +272,10 @@ func (p *formulaParser) factor() (term, error) {
 			err = p.want(")")
 		}
 		return f, err
-	case t == "EAS", t == "TAS":
-		return p.airspeed(t)
+	case t == "EAS", t == "TAS", t == "CAS_of_EAS", t == "EAS_of_TAS", t == "density_altitude":
+		return p.air(t)
+	case t == "cosd", t == "sind":
+		return p.circle(t)
 	case t == "TAU", t == "DELTA":
 		return p.line(t)
 	case t == "-":
@@ -305,53 +306,4 @@ func (p *formulaParser) factor() (term, error) {
 		}
 		return func(map[string]float64) (float64, error) { return x, nil }, nil
 	}
-}
-
-// airspeed reads the arguments of EAS or TAS.
-func (p *formulaParser) airspeed(to string) (term, error) {
-	if err := p.want("("); err != nil {
-		return nil, err
-	}
-	speed, err := p.sum()
-	if err == nil {
-		err = p.want(",")
-	}
-	if err != nil {
-		return nil, err
-	}
-	height, err := p.sum()
-	if err == nil {
-		err = p.want(",")
-	}
-	if err != nil {
-		return nil, err
-	}
-	var standard air.Standard
-	switch t := p.next(); t {
-	case "modern":
-		standard = air.Modern
-	case "period":
-		standard = air.Period
-	default:
-		return nil, fmt.Errorf("%q is no standard atmosphere, it would be right as modern or period", t)
-	}
-	convert := air.EASToTAS
-	if to == "EAS" {
-		convert = air.CASToEAS
-	}
-	return func(at map[string]float64) (float64, error) {
-		v, err := speed(at)
-		if err != nil {
-			return 0, err
-		}
-		h, err := height(at)
-		if err != nil {
-			return 0, err
-		}
-		state, err := standard.At(h)
-		if err != nil {
-			return 0, err
-		}
-		return convert(v, state)
-	}, p.want(")")
 }

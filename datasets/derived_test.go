@@ -22,11 +22,12 @@ import (
 // 0.298152 for 0.2572 m/s and of 0.046490 for 15.24 m.
 func withDerived() *Edition {
 	e := tarnholm()
-	net, cas, tas := e.Conditions[0], e.Conditions[0], e.Conditions[0]
+	net, cas, tas, height := e.Conditions[0], e.Conditions[0], e.Conditions[0], e.Conditions[0]
+	height.ConditionsID, height.AltitudeKind = "height", "pressure"
 	net.ConditionsID, net.ReferenceArea = "wing-net", "net wing area"
 	cas.ConditionsID, cas.AirspeedKind, cas.Atmosphere, cas.Altitude = "flight-cas", "CAS", "modern", Measured{"3048.0", "15.24", "v0f"}
 	tas.ConditionsID, tas.AirspeedKind, tas.Atmosphere, tas.Altitude = "flight-tas", "TAS", "modern", cas.Altitude
-	e.Conditions = append(e.Conditions, net, cas, tas)
+	e.Conditions = append(e.Conditions, net, cas, tas, height)
 	add := func(id, configuration, conditions, quantity, printed, printedUnit string, number Number, unit string, half Number) {
 		v := e.Values[5]
 		v.ValueID, v.ConfigurationID, v.ConditionsID, v.Quantity, v.Printed, v.PrintedUnit = id, configuration, conditions, quantity, printed, printedUnit
@@ -35,7 +36,7 @@ func withDerived() *Edition {
 	}
 	add("v0d", "", "wing-net", "wing area", "190", "[ft_i]2", "17.65", "m2", "0.05")
 	add("v0e", "split-30", "flight-cas", "airspeed", "100", "[kn_i]", "51.4444", "m/s", "0.2572")
-	add("v0f", "", "wing-8m", "altitude", "10000", "[ft_i]", "3048.0", "m", "15.24")
+	add("v0f", "", "height", "altitude", "10000", "[ft_i]", "3048.0", "m", "15.24")
 	e.Derived = []Derived{
 		{DerivedID: "d1", SubjectID: "heron-wing", ConfigurationID: "plain", ConditionsID: "wing-net", Quantity: "lift coefficient", Value: "0.315807", HalfWidth: "0.007008",
 			Unit: "1", Of: "v02", Parents: "v02 v06 v0d", Formula: "v02 * v06 / v0d", Checked: "agreed"},
@@ -119,7 +120,7 @@ func TestWriteHoldsADerivedNumberAgainstItsParents(t *testing.T) {
 		{"another unit", func(e *Edition) { e.Derived[0].Unit = "%" }, []string{`data/derived.csv:2: unit: is "%", value v02 has "1"`}},
 		{"another configuration", func(e *Edition) { e.Derived[0].ConfigurationID = "split-30" }, []string{`data/derived.csv:2: configuration_id: is "split-30", value v02 has "plain"`}},
 		{"nothing converted", func(e *Edition) { e.Derived[0].ConditionsID = "wing-8m" }, []string{
-			"data/derived.csv:2: conditions_id: the conditions have the airspeed kind, reference area, angle datum, walls and aspect ratio of value v02, so nothing was converted"}},
+			"data/derived.csv:2: conditions_id: the conditions have the airspeed kind, reference area, angle datum, altitude kind, moment center, walls and aspect ratio of value v02, so nothing was converted"}},
 		{"another meaning too", func(e *Edition) { e.Conditions[1].Surface = "rough"; e.Values[12].ConditionsID = "wing-8m" }, []string{
 			`data/derived.csv:2: conditions_id: conditions with surface "rough", those of value v02 have "", which no conversion changes`,
 			`data/derived.csv:2: formula: "v02 * v06 / v0d": value v0d has reference_area "gross wing area", it would be right as "net wing area"`}},
@@ -142,9 +143,9 @@ func TestWriteHoldsADerivedNumberAgainstItsParents(t *testing.T) {
 			e.Conditions[3].Altitude, e.Conditions[2].Altitude = Measured{Value: "0"}, Measured{Value: "0"}
 		}, []string{`data/derived.csv:3: formula: "TAS(EAS(v0e, v0f, modern), v0f, modern)": the altitude is v0f, the conditions have "0"`}},
 		{"the wrong way round", func(e *Edition) { e.Conditions[2].AirspeedKind, e.Conditions[3].AirspeedKind = "TAS", "CAS" },
-			[]string{`data/derived.csv:3: formula: "TAS(EAS(v0e, v0f, modern), v0f, modern)": no way leads from airspeed kind "TAS" to "CAS"`}},
+			[]string{`data/derived.csv:3: formula: "TAS(EAS(v0e, v0f, modern), v0f, modern)": CAS_of_EAS(...) would be right where "TAS(EAS(v0e, v0f, modern), v0f, modern)" stands`}},
 		{"two conversions at once", func(e *Edition) { e.Conditions[1].AirspeedKind = "TAS" }, []string{
-			`data/derived.csv:2: formula: "v02 * v06 / v0d": two conversions at once, one of airspeed_kind, reference_area and angle_datum changes`}},
+			`data/derived.csv:2: formula: "v02 * v06 / v0d": two conversions at once, one of airspeed_kind, reference_area, angle_datum, altitude_kind and moment_center changes`}},
 		{"formula cut short", func(e *Edition) { e.Derived[0].Formula = "v02 * (v06 / v0d" }, []string{
 			`data/derived.csv:2: formula: "v02 * (v06 / v0d": "" stands where ")" would be right`}},
 		{"formula with more at its end", func(e *Edition) { e.Derived[0].Formula = "v02 * v06 / v0d)" }, []string{

@@ -148,6 +148,10 @@ type (
 		PowerRating        string   `csv:"power_rating" type:"text" doc:"rating of the engine"`
 		Altitude           Measured `csv:"altitude" unit:"m" quantity:"altitude" said:"yes" change:"major" doc:"altitude"`
 		Atmosphere         string   `csv:"atmosphere" type:"text" doc:"atmosphere that the figures assume"`
+		AltitudeKind       string   `csv:"altitude_kind" type:"text" enum:"pressure|density|geometric" doc:"what an altitude is: where the standard atmosphere has the pressure, or the density, or the height itself"`
+		Temperature        Measured `csv:"temperature" unit:"K" quantity:"air temperature" said:"yes" change:"major" doc:"temperature of the air"`
+		CorrectionSign     string   `csv:"correction_sign" type:"text" enum:"added|indicated-minus-true" doc:"whether an airspeed correction is added to the indicated airspeed, or is the indicated less the true one"`
+		MomentSign         string   `csv:"moment_sign" type:"text" doc:"which moments are positive"`
 		Note               string   `csv:"note" type:"text" change:"patch" doc:"remark"`
 	}
 
@@ -286,7 +290,7 @@ type (
 		Unit            string `csv:"unit" type:"unit" need:"yes" doc:"canonical unit, UCUM code"`
 		Of              string `csv:"of" type:"id" need:"yes" ref:"values" doc:"record in values that was converted"`
 		Parents         string `csv:"parents" type:"list" need:"yes" ref:"values" change:"minor" doc:"all records in values that the number follows from, with spaces between"`
-		Formula         string `csv:"formula" type:"text" need:"yes" change:"minor" doc:"arithmetic in the ids of the parents, each in its canonical unit; EAS(v, h, standard) turns a calibrated airspeed in m/s, and TAS(v, h, standard) an equivalent one, at the altitude h in m of a standard atmosphere, modern or period; TAU(A, a0, taper) and DELTA(A, a0, taper) are Glauert's factors of a wing with square tips, of aspect ratio A, section slope a0 per rad and taper ratio"`
+		Formula         string `csv:"formula" type:"text" need:"yes" change:"minor" doc:"arithmetic in the ids of the parents, each in its canonical unit; EAS(v, h, standard) turns a calibrated airspeed in m/s, and TAS(v, h, standard) an equivalent one, at the altitude h in m of a standard atmosphere, modern or period; CAS_of_EAS and EAS_of_TAS are their inverses; density_altitude(h, T, standard) is that of a pressure altitude in m and a temperature in K; cosd and sind are of degrees; TAU(A, a0, taper) and DELTA(A, a0, taper) are Glauert's factors of a wing with square tips, of aspect ratio A, section slope a0 per rad and taper ratio"`
 		Checked         string `csv:"checked" type:"text" need:"yes" enum:"unwitnessed|keyed|agreed|confirmed|reread|emended" change:"minor" doc:"how the least vouched for of the parents was checked"`
 	}
 

@@ -73,7 +73,7 @@ func (w *Walls) Basis() string {
 // Target says what the derived figures are to be on.
 func (d *Derivation) Target() string {
 	var list []string
-	for _, s := range []string{d.AirspeedKind, d.ReferenceArea, d.AngleDatum} {
+	for _, s := range []string{d.AirspeedKind, d.ReferenceArea, d.AngleDatum, d.AltitudeKind, d.MomentCenter} {
 		if s != "" {
 			list = append(list, s)
 		}

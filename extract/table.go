@@ -146,9 +146,11 @@ type Basis struct {
 	ReferenceArea  string `yaml:"reference_area,omitempty" validate:"omitempty,oneof=gross net original extended all-wings disc section not-stated"`
 	ReferenceChord string `yaml:"reference_chord,omitempty" validate:"omitempty,plain"`
 	MomentCenter   string `yaml:"moment_center,omitempty" validate:"omitempty,plain"`
-	AngleDatum     string `yaml:"angle_datum,omitempty" validate:"omitempty,oneof=chord root-chord lower-surface thrust-line fuselage-datum zero-lift disc-plane not-stated"`
-	Drag           string `yaml:"drag,omitempty" validate:"omitempty,oneof=total profile"`
-	Walls          string `yaml:"walls,omitempty" validate:"omitempty,oneof=corrected uncorrected free-flight not-stated"`
+	// MomentSign says which moments the print has as positive ones.
+	MomentSign string `yaml:"moment_sign,omitempty" validate:"omitempty,oneof=nose-up nose-down not-stated"`
+	AngleDatum string `yaml:"angle_datum,omitempty" validate:"omitempty,oneof=chord root-chord lower-surface thrust-line fuselage-datum zero-lift disc-plane not-stated"`
+	Drag       string `yaml:"drag,omitempty" validate:"omitempty,oneof=total profile"`
+	Walls      string `yaml:"walls,omitempty" validate:"omitempty,oneof=corrected uncorrected free-flight not-stated"`
 	// AspectRatioBasis says for which aspect ratio coefficients hold: as-tested or infinite.
 	AspectRatioBasis string `yaml:"aspect_ratio_basis,omitempty" validate:"omitempty,oneof=as-tested infinite"`
 	ReynoldsKind     string `yaml:"reynolds_kind,omitempty" validate:"omitempty,oneof=test effective not-stated"`
@@ -170,7 +172,15 @@ type Basis struct {
 	PowerRating     string        `yaml:"power_rating,omitempty" validate:"omitempty,oneof=take-off rated continuous emergency not-stated"`
 	Altitude        string        `yaml:"altitude,omitempty" validate:"omitempty,cellref|eq=sea-level"`
 	Atmosphere      string        `yaml:"atmosphere,omitempty" validate:"omitempty,oneof=modern period"`
-	Note            string        `yaml:"note,omitempty" validate:"omitempty,plain"`
+	// AltitudeKind says of figures of altitude where the standard atmosphere has the
+	// pressure, or the density, of the air there; geometric is the height itself.
+	AltitudeKind string `yaml:"altitude_kind,omitempty" validate:"omitempty,oneof=pressure density geometric not-stated"`
+	// Temperature is the cell with the temperature of the air.
+	Temperature string `yaml:"temperature,omitempty" validate:"omitempty,cellref"`
+	// CorrectionSign says of an airspeed correction whether it is added to the
+	// indicated airspeed, or is the error of the instrument: indicated less true.
+	CorrectionSign string `yaml:"correction_sign,omitempty" validate:"omitempty,oneof=added indicated-minus-true"`
+	Note           string `yaml:"note,omitempty" validate:"omitempty,plain"`
 }
 
 // Configuration is the state of the tested article. A deflection is "up",
@@ -311,6 +321,7 @@ func (b Basis) Over(o *Basis) Basis {
 	lay(&b.ReferenceArea, o.ReferenceArea)
 	lay(&b.ReferenceChord, o.ReferenceChord)
 	lay(&b.MomentCenter, o.MomentCenter)
+	lay(&b.MomentSign, o.MomentSign)
 	lay(&b.AngleDatum, o.AngleDatum)
 	lay(&b.Drag, o.Drag)
 	lay(&b.Walls, o.Walls)
@@ -340,6 +351,9 @@ func (b Basis) Over(o *Basis) Basis {
 	lay(&b.PowerRating, o.PowerRating)
 	lay(&b.Altitude, o.Altitude)
 	lay(&b.Atmosphere, o.Atmosphere)
+	lay(&b.AltitudeKind, o.AltitudeKind)
+	lay(&b.Temperature, o.Temperature)
+	lay(&b.CorrectionSign, o.CorrectionSign)
 	lay(&b.Note, o.Note)
 	return b
 }

@@ -90,7 +90,7 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 		datum = a.Basis.AngleDatum // the coefficient is one at that angle
 		return true
 	})
-	put(angle || at, Holding{Name: "angle datum", Text: datum})
+	put(angle || at || name == "angle of wing setting" || name == "angle of chord", Holding{Name: "angle datum", Text: datum})
 	put(flap, Holding{Name: "flap", Text: d.Config.Flap})
 	if flap && d.Config.Flap != "none" {
 		c := Holding{Name: "flap deflection", Text: d.Config.Deflection, Value: d.Config.DeflectionCell}
@@ -111,6 +111,7 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 	put(aero && !angle, Holding{Name: "coefficients", Text: system})
 	figure(q.Coefficient() && b.Density != "", "density of the coefficients", b.Density, true)
 	put(moment, Holding{Name: "moment center", Text: b.MomentCenter, Words: true})
+	put(moment, Holding{Name: "moment sign", Text: b.MomentSign})
 	put(moment, Holding{Name: "reference chord", Text: b.ReferenceChord, Words: true})
 	put(q.Group == Increment, Holding{Name: "increment", Text: b.Increment})
 	put(stall, Holding{Name: "stall", Text: b.Stall, Seldom: q.Group != Stall})
@@ -122,6 +123,17 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 	put(q.spoken(needRating), Holding{Name: "power rating", Text: b.PowerRating})
 	figure(q.aloft(), "altitude", b.Altitude, q.Group != Power)
 	put(speed || q.Group == Power, Holding{Name: "atmosphere", Text: b.Atmosphere, Seldom: true})
+	height := name == "altitude"
+	altitudes := b.AltitudeKind
+	if at := s.Ref(row, b.Altitude); !height {
+		altitudes = ""
+		if at != nil {
+			altitudes = at.Basis.AltitudeKind
+		}
+	}
+	put(height || q.aloft(), Holding{Name: "altitude kind", Text: altitudes, Seldom: !height})
+	figure(height || q.aloft(), "air temperature", b.Temperature, true)
+	put(q.spoken(needCorrectionSign), Holding{Name: "correction sign", Text: b.CorrectionSign})
 	put(true, Holding{Name: "note", Text: b.Note, Words: true, Seldom: true})
 	// A field that is not told above is never left out: nobody said that it does not bear.
 	for _, f := range fieldsOf(b) {
@@ -133,10 +145,10 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 }
 
 // weighedFields are the fields of a basis that Conditions weighs by their own rules.
-var weighedFields = []string{"article", "fitted", "coefficients", "reference_area", "reference_chord", "moment_center", "angle_datum", "drag", "walls", "aspect_ratio_basis",
+var weighedFields = []string{"article", "fitted", "coefficients", "reference_area", "reference_chord", "moment_center", "moment_sign", "angle_datum", "drag", "walls", "aspect_ratio_basis",
 	"reynolds_kind", "reynolds", "mach", "thrust", "density", "surface", "airspeed_kind", "airspeed_meaning", "configuration.flap", "configuration.deflection", "configuration.state",
 	"configuration.slats", "configuration.gear", "configuration.propeller", "configuration.power", "configuration.trim", "increment", "stall", "entry_rate",
-	"center_of_gravity", "limit", "weight", "weight_condition", "power_rating", "altitude", "atmosphere", "note"}
+	"center_of_gravity", "limit", "weight", "weight_condition", "power_rating", "altitude", "atmosphere", "altitude_kind", "temperature", "correction_sign", "note"}
 
 // Agreement is what two statements of one condition say of each other.
 type Agreement int

@@ -12,7 +12,7 @@ import (
 // flight is the basis of indicated airspeeds with split flaps at 30 deg.
 func flight() extract.Basis {
 	return extract.Basis{Article: "aeroplane", AirspeedKind: "IAS", AirspeedMeaning: "the reading of the instrument", Weight: "given w", WeightCondition: "test",
-		Altitude: "sea-level", Atmosphere: "modern", ReynoldsKind: "not-stated", Configuration: extract.Configuration{Flap: "split", Deflection: "given flap", Gear: "down"}}
+		Altitude: "sea-level", Atmosphere: "modern", AltitudeKind: "pressure", CorrectionSign: "added", ReynoldsKind: "not-stated", Configuration: extract.Configuration{Flap: "split", Deflection: "given flap", Gear: "down"}}
 }
 
 // named is a series of a table of that name, which must be without a problem.
@@ -155,7 +155,7 @@ func TestPositionErrorsAreInterpolated(t *testing.T) {
 		b := flight()
 		b.AirspeedKind, b.AirspeedMeaning = "TAS", ""
 		wantTold(t, figures(named(t, "speeds", column, b, "26")), ask,
-			refused("it is printed as TAS; conversions go from IAS to CAS to EAS to TAS | name the figures that are meant with table: and column:"))
+			"CAS_of_EAS(EAS_of_TAS({0}, 0, modern), 0, modern) = 26.0000 +- 0.5 CAS")
 	})
 }
 
@@ -292,7 +292,7 @@ func TestAnglesGoToAnotherDatum(t *testing.T) {
 	lower := thrust
 	lower.AngleDatum = "lower-surface"
 	wantTold(t, figures(named(t, "polar", alpha, lower, "4.0"), set), chord,
-		refused+"chord: it is counted from the lower-surface; the angle of wing setting leads to the chord from thrust-line and fuselage-datum alone")
+		refused+"chord: the record has no angle of chord from the lower-surface | take the table that prints it under tables:, with angle_datum: lower-surface in its basis")
 	unstated := thrust
 	unstated.AngleDatum = "not-stated"
 	wantTold(t, figures(named(t, "polar", alpha, unstated, "4.0"), set), chord,

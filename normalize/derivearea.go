@@ -3,7 +3,10 @@ package normalize
 import (
 	"fmt"
 	"math/big"
+	"slices"
 	"strings"
+
+	"windtally/extract"
 )
 
 // one finds the one figure of the record that is meant, among those that suit.
@@ -82,37 +85,17 @@ func (v *deriver) area(f *Figure) (*expression, *refused) {
 	}}, nil
 }
 
-// angle builds alpha + i_w or alpha - alpha_L0.
-func (v *deriver) angle(f *Figure) (*expression, *refused) {
-	datum := f.Basis.AngleDatum
-	switch datum {
-	case "", "not-stated":
-		return nil, refuse("write angle_datum: in the basis of table "+f.Series.Table.Name+", where the source says it", "its basis does not state the line that it is counted from")
-	case "disc-plane":
-		return nil, refuse("", "it is the angle of a disc")
+// needFlapArea asks of the increments of a flap that adds area whether they are on the
+// wing with the flap in or with it out: they differ by c'/c, a fifth or more, and what is
+// called gross, or a section's own chord, may be either. Source: TRADE.md 1.5, VERIFIED
+// there of two reports that differ in it.
+var needFlapArea = need{"reference_area", func(b extract.Basis) string {
+	adds := slices.Contains(strings.Split(b.Configuration.Flap, "+"), "area-increasing")
+	if !adds || b.ReferenceArea == "" && b.Article != "section" {
+		return "does not apply" // or is asked for by needArea
 	}
-	sum := func(by *Figure, formula string, sign int64) *expression {
-		return &expression{parents: []*Figure{f, by}, formula: formula, value: func(x []*big.Rat) (*big.Rat, error) {
-			return new(big.Rat).Add(x[0], new(big.Rat).Mul(x[1], big.NewRat(sign, 1))), nil
-		}}
+	if b.ReferenceArea == "original" || b.ReferenceArea == "extended" {
+		return b.ReferenceArea
 	}
-	if v.ask.AngleDatum == "zero-lift" {
-		what := fmt.Sprintf("zero-lift angle from the %s with %s", datum, f.Config.words())
-		zero, no := v.one("zero-lift angle", what, "take the table that prints it under tables:", func(z *Figure) bool {
-			return z.Basis.AngleDatum == datum && z.Basis.Article == f.Basis.Article && z.Config.Key() == f.Config.Key()
-		})
-		if no != nil {
-			return nil, no
-		}
-		return sum(zero, "{0} - {1}", -1), nil
-	}
-	if datum != "thrust-line" && datum != "fuselage-datum" {
-		return nil, refuse("", "it is counted from the %s; the angle of wing setting leads to the chord from thrust-line and fuselage-datum alone", datum)
-	}
-	setting, no := v.one("angle of wing setting", "angle of wing setting from the "+datum, fmt.Sprintf("take the table that prints it under tables:, with angle_datum: %s in its basis", datum),
-		func(s *Figure) bool { return s.Basis.AngleDatum == datum })
-	if no != nil {
-		return nil, no
-	}
-	return sum(setting, "{0} + {1}", 1), nil
-}
+	return ""
+}, "original or extended (the flap adds area); unclassified where the source does not say which"}

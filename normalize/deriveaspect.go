@@ -169,7 +169,7 @@ func (v *deriver) induced(f *Figure) (*expression, *refused) {
 			if under := 1 + at[0]*t; !(at[0] > 0 && under > 0) {
 				return nil, fmt.Errorf("the slope %.4g per radian is none that the wing can have", at[0])
 			}
-			return rational(at[0] / (1 + at[0]*t))
+			return rational(at[0]/(1+at[0]*t), "slope")
 		}
 		return x, nil
 	}
@@ -188,7 +188,7 @@ func (v *deriver) induced(f *Figure) (*expression, *refused) {
 		if drag {
 			add = at[cl] * at[cl] * t
 		}
-		r, err := rational(add)
+		r, err := rational(add, f.Quantity.Name)
 		if err != nil {
 			return nil, err
 		}
@@ -203,14 +203,6 @@ func (v *deriver) induced(f *Figure) (*expression, *refused) {
 		}
 	}
 	return x, nil
-}
-
-func rational(v float64) (*big.Rat, error) {
-	r := new(big.Rat).SetFloat64(v)
-	if r == nil {
-		return nil, fmt.Errorf("it comes to no number")
-	}
-	return r, nil
 }
 
 // ofRow is the figures of the record in one row.

@@ -234,7 +234,7 @@ func TestConditionsThatBear(t *testing.T) {
 		want                 string
 	}{
 		{"drag coefficient", "1", ".0101", wing, "article, Reynolds number, kind of Reynolds number, Mach number, walls, reference area, aspect-ratio basis, kind of drag, flap, flap deflection, deflection state, slats, coefficients, center of gravity, surface, fitted, note"},
-		{"stall speed", "knots", "55", full(), "article, power, trim, flap, flap deflection, deflection state, slats, gear, propeller, airspeed kind, airspeed meaning, weight, weight condition, stall, entry rate, center of gravity, fitted, altitude, atmosphere, note"},
+		{"stall speed", "knots", "55", full(), "article, power, trim, flap, flap deflection, deflection state, slats, gear, propeller, airspeed kind, airspeed meaning, weight, weight condition, stall, entry rate, center of gravity, fitted, altitude, atmosphere, altitude kind, air temperature, note"},
 		{"zero-lift angle", "deg", "-2", wing, "article, Reynolds number, kind of Reynolds number, Mach number, walls, aspect-ratio basis, angle datum, flap, flap deflection, deflection state, slats, center of gravity, surface, fitted, note"},
 		{"wing span", "ft", "36", wing, "article, note"},
 	} {

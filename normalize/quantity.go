@@ -161,9 +161,9 @@ var quantities = []Quantity{
 	{Name: "pitching-moment coefficient", Symbol: "C_m", Canonical: "1", Group: Polar, needs: needs(forceNeeds(), []need{needChord, needCenter}), also: []string{"cm", "c_m", "cmc/4"}},
 	{Name: "lift-drag ratio", Symbol: "L/D", Canonical: "1", Group: Polar, needs: needs(aeroNeeds(), []need{needDrag, needFlap, needDeflection, needPower}), also: []string{"l/d", "lift/drag"}},
 
-	{Name: "lift increment", Symbol: "Delta C_L", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement}), also: []string{"Δcl", "delta cl", "dcl"}},
-	{Name: "drag increment", Symbol: "Delta C_D", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needDrag}), also: []string{"Δcd", "delta cd", "dcd"}},
-	{Name: "pitching-moment increment", Symbol: "Delta C_m", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needChord, needCenter}), also: []string{"Δcm", "delta cm", "dcm"}},
+	{Name: "lift increment", Symbol: "Delta C_L", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needFlapArea}), also: []string{"Δcl", "delta cl", "dcl"}},
+	{Name: "drag increment", Symbol: "Delta C_D", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needFlapArea, needDrag}), also: []string{"Δcd", "delta cd", "dcd"}},
+	{Name: "pitching-moment increment", Symbol: "Delta C_m", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needFlapArea, needChord, needCenter}), also: []string{"Δcm", "delta cm", "dcm"}},
 
 	{Name: "maximum lift coefficient", Symbol: "C_Lmax", Canonical: "1", Group: Characteristic, needs: forceNeeds(), also: []string{"clmax", "c_lmax", "cl max", "cl...", "k_lmax"}},
 	{Name: "minimum drag coefficient", Symbol: "C_Dmin", Canonical: "1", Group: Characteristic, needs: needs(forceNeeds(), []need{needDrag}), also: []string{"cdmin", "cd0min", "c_dmin", "cd0"}},
@@ -189,6 +189,8 @@ var quantities = []Quantity{
 	{Name: "mass", Symbol: "m", Canonical: "kg", Group: Characteristic, needs: []need{needCondition}, also: []string{"mass"}, stepped: true},
 	{Name: "weight", Symbol: "W", Canonical: "N", Group: Characteristic, needs: []need{needCondition}, also: []string{"weight", "gross weight", "all-up weight"}, stepped: true},
 	{Name: "angle of wing setting", Symbol: "i_w", Canonical: "deg", Group: Characteristic, also: []string{"angle of setting", "wing setting"}},
+	// of the chord to the tangent of the lower surface: alpha of the one less alpha of the other
+	{Name: "angle of chord", Symbol: "epsilon", Canonical: "deg", Group: Characteristic, needs: []need{needDatum}, also: []string{"angle of chord to lower surface"}},
 	{Name: "dihedral", Symbol: "Gamma", Canonical: "deg", Group: Characteristic, also: []string{"dihedral"}},
 
 	{Name: "stall speed", Symbol: "V_s", Canonical: "m/s", Group: Stall, needs: needs([]need{needArticle, needStall, needWeight, needFlap, needDeflection, needPower, needGear}, speedNeeds()), stepped: true, also: []string{"stall", "stalling speed", "stall speed"}},
@@ -201,7 +203,7 @@ var quantities = []Quantity{
 	{Name: "power", Symbol: "P", Canonical: "W", Group: Power, needs: []need{needRating}, stepped: true, also: []string{"power", "horsepower", "brake horsepower"}},
 
 	{Name: "airspeed", Symbol: "V", Canonical: "m/s", Group: Condition, needs: speedNeeds(), stepped: true, also: []string{"speed", "airspeed"}},
-	{Name: "airspeed correction", Symbol: "Delta V", Canonical: "m/s", Group: Condition, needs: []need{needFlap, needDeflection}, also: []string{"airspeed correction", "correction to airspeed"}},
+	{Name: "airspeed correction", Symbol: "Delta V", Canonical: "m/s", Group: Condition, needs: []need{needFlap, needDeflection, needCorrectionSign}, also: []string{"airspeed correction", "correction to airspeed"}},
 	{Name: "flap deflection", Symbol: "delta_f", Canonical: "deg", Group: Condition, also: []string{"flap deflection", "flap angle", "deflection", "δf", "delta f"}},
 	{Name: "Reynolds number", Symbol: "Re", Canonical: "1", Group: Condition, needs: []need{needReynolds}, zeros: true, also: []string{"reynolds number", "r.n.", "effective reynolds number"}},
 	{Name: "Mach number", Symbol: "M", Canonical: "1", Group: Condition, also: []string{"mach number"}},
@@ -210,7 +212,8 @@ var quantities = []Quantity{
 	{Name: "test weight", Symbol: "W", Canonical: "N", Group: Condition, stepped: true, also: []string{"test weight", "weight as tested"}},
 	{Name: "air density", Symbol: "rho", Canonical: "kg/m3", Group: Condition, also: []string{"air density", "density of air", "ρ"}},
 	{Name: "tunnel section area", Symbol: "C", Canonical: "m2", Group: Condition, also: []string{"tunnel section area", "area of tunnel section", "cross-section of tunnel"}},
-	{Name: "altitude", Symbol: "h", Canonical: "m", Group: Condition, stepped: true, also: []string{"altitude", "height"}},
+	{Name: "altitude", Symbol: "h", Canonical: "m", Group: Condition, needs: []need{needAltitudeKind}, stepped: true, also: []string{"altitude", "height"}},
+	{Name: "air temperature", Symbol: "T", Canonical: "K", Group: Condition, also: []string{"air temperature", "temperature of the air", "temperature of air"}},
 	{Name: "load factor in flight", Symbol: "n", Canonical: "1", Group: Condition, also: []string{"normal acceleration"}},
 	{Name: "bank angle", Symbol: "phi", Canonical: "deg", Group: Condition, also: []string{"bank", "angle of bank"}},
 }

@@ -1005,6 +1005,7 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 		{"thrust coefficient", d.Basis.Thrust, aero, []string{"thrust coefficient"}},
 		{"weight", d.Basis.Weight, q.weighed(), []string{"weight", "test weight"}},
 		{"altitude", d.Basis.Altitude, q.aloft() && q.Group != Condition, []string{"altitude"}},
+		{"air temperature", d.Basis.Temperature, q.aloft() && q.Group != Condition, []string{"air temperature"}},
 	} {
 		if !ref.bears || ref.ref == "" || ref.ref == "sea-level" {
 			continue
@@ -1025,7 +1026,7 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 // ofTheTable reports whether nothing that a basis refers to stands in a row, and
 // its deflection in no label.
 func ofTheTable(deflection string, b extract.Basis) bool {
-	for _, ref := range []string{deflection, b.Reynolds, b.Mach, b.Thrust, b.Density, b.Weight, b.Altitude} {
+	for _, ref := range []string{deflection, b.Reynolds, b.Mach, b.Thrust, b.Density, b.Weight, b.Altitude, b.Temperature} {
 		kind, _, isRef := extract.CellRef(ref)
 		if isRef && kind != "given" || !isRef && ref == deflection && deflection != "" && deflection != "up" && deflection != "not-stated" {
 			return false

@@ -19,7 +19,7 @@ func full() extract.Basis {
 	return extract.Basis{Article: "aeroplane", Coefficients: "absolute", ReferenceArea: "gross", ReferenceChord: "mean chord", MomentCenter: "quarter-chord point",
 		AngleDatum: "chord", Drag: "total", Walls: "free-flight", AspectRatioBasis: "as-tested", ReynoldsKind: "effective", Reynolds: "given re",
 		AirspeedKind: "IAS", AirspeedMeaning: "the reading of the instrument", Increment: "constant-angle", Stall: "break", Limit: "limit",
-		Weight: "given w", WeightCondition: "test", PowerRating: "rated",
+		Weight: "given w", WeightCondition: "test", PowerRating: "rated", AltitudeKind: "pressure", CorrectionSign: "added",
 		Configuration: extract.Configuration{Flap: "split", Deflection: "given flap", Gear: "fixed", Power: "idle"}}
 }
 
@@ -102,6 +102,8 @@ func TestABasisThatDoesNotSayIsRefused(t *testing.T) {
 		"weight":                   func(b *extract.Basis) { b.Weight = "" },
 		"weight_condition":         func(b *extract.Basis) { b.WeightCondition = "" },
 		"power_rating":             func(b *extract.Basis) { b.PowerRating = "" },
+		"altitude_kind":            func(b *extract.Basis) { b.AltitudeKind = "" },
+		"correction_sign":          func(b *extract.Basis) { b.CorrectionSign = "" },
 		"configuration.flap":       func(b *extract.Basis) { b.Configuration.Flap = "" },
 		"configuration.deflection": func(b *extract.Basis) { b.Configuration.Deflection = "" },
 		"configuration.power":      func(b *extract.Basis) { b.Configuration.Power = "" },
@@ -141,7 +143,9 @@ func TestABasisThatDoesNotSayIsRefused(t *testing.T) {
 		"chord extension":              "configuration.flap configuration.deflection",
 		"power":                        "power_rating",
 		"airspeed":                     speed,
-		"airspeed correction":          "configuration.deflection configuration.flap",
+		"airspeed correction":          "configuration.deflection configuration.flap correction_sign",
+		"altitude":                     "altitude_kind",
+		"angle of chord":               "angle_datum",
 		"Reynolds number":              "reynolds_kind",
 	}
 	for _, q := range Quantities() {

@@ -56,6 +56,7 @@ func Checks() []Check {
 		reynoldsCheck(),
 		magnitudeCheck(),
 		systemCheck(),
+		correctionCheck(),
 	}
 }
 

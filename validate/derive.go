@@ -76,6 +76,9 @@ func derivations(r *Report) []draft {
 // wanted tells the requests of one subject apart, wherever they stand in its file.
 func wanted(d extract.Derivation) string {
 	key := fmt.Sprintf("%q %q %q %q%q%q", d.Quantity, d.Table, d.Column, d.AirspeedKind, d.ReferenceArea, d.AngleDatum)
+	if d.AltitudeKind != "" || d.MomentCenter != "" {
+		key += fmt.Sprintf(" %q%q", d.AltitudeKind, d.MomentCenter)
+	}
 	if d.AspectRatio != nil || d.Walls != nil {
 		key += fmt.Sprintf(" %q", d.Target())
 		if a := d.AspectRatio; a != nil {

@@ -707,6 +707,9 @@ func ambient(e Entry) (kind air.Kind, density float64, what string, ok bool) {
 	switch kind {
 	case air.TAS:
 		h := 0.0
+		if e.Basis.Temperature != "" {
+			return kind, 0, "", false // the density is not that of the standard
+		}
 		if e.Basis.Altitude != "sea-level" {
 			at := e.Series.Ref(e.Row, e.Basis.Altitude)
 			if at == nil {

@@ -225,7 +225,7 @@ func TestStallCheck(t *testing.T) {
 			// 10,000 ft: rho is .73848 of sea level, so TAS is 1.16367 of EAS (DERIVED).
 			tb := table(s, stallsID)
 			tb.Basis.AirspeedKind, tb.Basis.Altitude = "TAS", "given h"
-			tb.Givens = []extract.Column{{Key: "h", Quantity: "altitude", Unit: "ft"}}
+			tb.Givens = []extract.Column{{Key: "h", Quantity: "altitude", Unit: "ft", Basis: &extract.Basis{AltitudeKind: "pressure"}}}
 			rows(s, stallsID, "0|13127.5|65.1", "40|13127.5|56.8")
 			addGiven(s, tb, "h", "10000")
 		}, nil},

@@ -784,7 +784,7 @@ func TestAGivenFigureOfTwoSubjects(t *testing.T) {
 	l.Basis.Configuration.Flap = "none"
 	l.Columns[0] = extract.Column{Key: "flap", Quantity: "label"}
 	l.Basis.Configuration.Deflection = ""
-	l.Givens = []extract.Column{{Key: "s", Quantity: "taper ratio", Unit: "1"}, {Key: "h", Quantity: "altitude", Unit: "m"}}
+	l.Givens = []extract.Column{{Key: "s", Quantity: "taper ratio", Unit: "1"}, {Key: "h", Quantity: "altitude", Unit: "m", Basis: &extract.Basis{AltitudeKind: "not-stated"}}}
 	set(s, liftID, "r01", "flap", "A")
 	set(s, liftID, "r02", "flap", "B")
 	addGiven(s, l, "s", ".50")

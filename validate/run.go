@@ -266,6 +266,11 @@ func (r *Report) evidence(cells []extract.CellID) string {
 			b := d.Basis
 			line += "\t" + strings.Join([]string{d.Quantity.Name, d.Unit.UCUM, b.Article, b.ReferenceArea, b.Drag, b.AirspeedKind, b.Weight, b.WeightCondition,
 				b.Altitude, b.Walls, b.AspectRatioBasis, d.Config.Flap, d.Config.Power}, "\t") + convertedFrom(d)
+			for _, later := range []string{b.AltitudeKind, b.Temperature, b.CorrectionSign, b.MomentSign} {
+				if later != "" { // evidence without it stays what it was
+					line += "\t" + later
+				}
+			}
 		}
 		lines = append(lines, line)
 	}

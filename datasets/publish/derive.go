@@ -47,8 +47,16 @@ func (b *builder) derived(rec *validate.Record) {
 			out.Accuracy = plain(normalize.PublishedHalf(d.Accuracy))
 		}
 		// What it is on and what it follows from; never the value.
-		meaning := append([]string{rec.Subject.Name, q.Name, d.Basis.AirspeedKind, d.Basis.ReferenceArea, d.Basis.AngleDatum}, ids...)
-		if was := d.Of.Basis; was.Walls != d.Basis.Walls || was.AspectRatioBasis != d.Basis.AspectRatioBasis {
+		meaning := []string{rec.Subject.Name, q.Name, d.Basis.AirspeedKind, d.Basis.ReferenceArea, d.Basis.AngleDatum}
+		was := d.Of.Basis
+		if d.Basis.AltitudeKind != was.AltitudeKind {
+			meaning = append(meaning, d.Basis.AltitudeKind)
+		}
+		if d.Basis.MomentCenter != was.MomentCenter {
+			meaning = append(meaning, d.Basis.MomentCenter)
+		}
+		meaning = append(meaning, ids...)
+		if was.Walls != d.Basis.Walls || was.AspectRatioBasis != d.Basis.AspectRatioBasis {
 			// The formula says of which planform the tested wing is taken to be.
 			meaning = append(meaning, d.Basis.Walls, d.Basis.AspectRatioBasis, formula)
 		}

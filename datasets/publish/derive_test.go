@@ -31,12 +31,12 @@ func flown(t testing.TB, ask ...extract.Derivation) *extract.Study {
 		{Key: "flap", Quantity: "flap deflection", Unit: "deg"},
 		{Key: "ias", Quantity: "airspeed", Unit: "knots"},
 		{Key: "cas", Quantity: "airspeed", Unit: "knots", Basis: &extract.Basis{AirspeedKind: "CAS"}},
-		{Key: "add", Quantity: "airspeed correction", Unit: "knots"},
+		{Key: "add", Quantity: "airspeed correction", Unit: "knots", Basis: &extract.Basis{CorrectionSign: "added"}},
 	}}, "0|54|60|+6", "0|64|68|+4", "0|80|82|+2", "30|45|49|+4", "30|50|53|+3", "30|70|72|+2")
 	given(s, errorsID, "w", "3,980")
 	table(s, extract.Table{ID: cruiseID, Name: "cruise", Basis: extract.Basis{Article: "aeroplane", AirspeedKind: "CAS", Altitude: "column h", Atmosphere: "modern"},
 		Columns: []extract.Column{
-			{Key: "h", Quantity: "altitude", Unit: "ft"},
+			{Key: "h", Quantity: "altitude", Unit: "ft", Basis: &extract.Basis{AltitudeKind: "pressure"}},
 			{Key: "cas", Quantity: "airspeed", Unit: "knots"},
 		}}, "10,000|100.0", "10,000|200.0", "20,000|250.0", "30,000|300.0")
 	craft := s.Subjects[1]

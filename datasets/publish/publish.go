@@ -507,7 +507,7 @@ func (b *builder) later(rec *validate.Record, d *normalize.Datum) {
 // has no kind of drag.
 func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *normalize.Row, data ...*normalize.Datum) string {
 	var c datasets.Conditions
-	var re, mach, thrust, altitude *normalize.Datum
+	var re, mach, thrust, altitude, temperature *normalize.Datum
 	var notes []string
 	for _, d := range data {
 		x := d.Basis
@@ -529,7 +529,7 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 		set(&c.ReferenceArea, x.ReferenceArea, aero && !angle || name == "wing area" || name == "wing loading")
 		set(&c.ReferenceChord, x.ReferenceChord, strings.Contains(name, "moment") || name == "Reynolds number")
 		set(&c.MomentCenter, x.MomentCenter, strings.Contains(name, "moment"))
-		set(&c.AngleDatum, x.AngleDatum, angle || name == "angle of wing setting")
+		set(&c.AngleDatum, x.AngleDatum, angle || name == "angle of wing setting" || name == "angle of chord")
 		set(&c.DragKind, x.Drag, strings.Contains(name, "drag"))
 		set(&c.Walls, x.Walls, aero)
 		set(&c.AspectRatioBasis, x.AspectRatioBasis, aero)
@@ -549,6 +549,14 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 		set(&c.WeightCondition, x.WeightCondition, strings.Contains(name, "weight") || name == "mass" || d.Quantity.Group == normalize.Stall || strings.Contains(name, "loading") || d.Quantity.Group == normalize.Limit)
 		set(&c.PowerRating, x.PowerRating, d.Quantity.Group == normalize.Power || name == "power loading")
 		set(&c.Atmosphere, x.Atmosphere, speed || name == "altitude")
+		set(&c.AltitudeKind, x.AltitudeKind, name == "altitude")
+		set(&c.CorrectionSign, x.CorrectionSign, name == "airspeed correction")
+		set(&c.MomentSign, x.MomentSign, strings.Contains(name, "moment"))
+		if speed || name == "altitude" || d.Quantity.Group == normalize.Power {
+			if at := s.Ref(row, x.Temperature); at != nil {
+				temperature = at
+			}
+		}
 		if x.Note != "" {
 			notes = append(notes, x.Note)
 		}
@@ -577,8 +585,8 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 	for _, ref := range []struct {
 		d   *normalize.Datum
 		dst *datasets.Measured
-	}{{re, &c.Reynolds}, {mach, &c.Mach}, {altitude, &c.Altitude}, {thrust, &c.ThrustCoefficient}} {
-		if ref.d == nil && ref.dst == &c.ThrustCoefficient {
+	}{{re, &c.Reynolds}, {mach, &c.Mach}, {altitude, &c.Altitude}, {thrust, &c.ThrustCoefficient}, {temperature, &c.Temperature}} {
+		if ref.d == nil && (ref.dst == &c.ThrustCoefficient || ref.dst == &c.Temperature) {
 			continue // ids of conditions without it stay what they were
 		}
 		if published(ref.d) && !slices.Contains(data, ref.d) {
@@ -593,6 +601,11 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 	parts = append(parts, c.Article, c.Fitted, c.CoefficientSystem, c.ReferenceArea, c.ReferenceChord, c.MomentCenter, c.AngleDatum, c.DragKind, c.Walls,
 		c.AspectRatioBasis, c.ReynoldsKind, c.Surface, c.AirspeedKind, c.AirspeedDefinition, c.IncrementBasis, c.StallDefinition, c.EntryRate, c.CenterOfGravity,
 		c.LimitKind, c.WeightCondition, c.PowerRating, c.Atmosphere, c.Note)
+	for _, later := range [][2]string{{"altitude", c.AltitudeKind}, {"correction", c.CorrectionSign}, {"moment", c.MomentSign}} {
+		if later[1] != "" { // ids of conditions without it stay what they were
+			parts = append(parts, later[0]+" "+later[1])
+		}
+	}
 	c.ConditionsID = id("k", parts...)
 	if !b.conds[c.ConditionsID] {
 		b.conds[c.ConditionsID] = true
