@@ -145,7 +145,7 @@ func TestWriteHoldsADerivedNumberAgainstItsParents(t *testing.T) {
 		{"the wrong way round", func(e *Edition) { e.Conditions[2].AirspeedKind, e.Conditions[3].AirspeedKind = "TAS", "CAS" },
 			[]string{`data/derived.csv:3: formula: "TAS(EAS(v0e, v0f, modern), v0f, modern)": CAS_of_EAS(...) would be right where "TAS(EAS(v0e, v0f, modern), v0f, modern)" stands`}},
 		{"two conversions at once", func(e *Edition) { e.Conditions[1].AirspeedKind = "TAS" }, []string{
-			`data/derived.csv:2: formula: "v02 * v06 / v0d": two conversions at once, one of airspeed_kind, reference_area, angle_datum, altitude_kind and moment_center changes`}},
+			`data/derived.csv:2: formula: "v02 * v06 / v0d": two conversions at once, one of airspeed_kind, reference_area, angle_datum, altitude_kind and moment_center changes, or walls and aspect_ratio_basis do`}},
 		{"formula cut short", func(e *Edition) { e.Derived[0].Formula = "v02 * (v06 / v0d" }, []string{
 			`data/derived.csv:2: formula: "v02 * (v06 / v0d": "" stands where ")" would be right`}},
 		{"formula with more at its end", func(e *Edition) { e.Derived[0].Formula = "v02 * v06 / v0d)" }, []string{
