@@ -157,6 +157,10 @@ func scaleInHead(head, after string, q *Quantity, stated unit.Unit) string {
 // unit says nothing.
 func againstHead(head string, q *Quantity, stated unit.Unit) string {
 	canonical, _ := unit.Lookup(q.Canonical)
+	head = metricHead(head)
+	if msg := twoUnits(head, canonical.Dim, stated); msg != "" {
+		return msg
+	}
 	for _, text := range unitTexts(head) {
 		if why := unit.Refused(text); why != "" {
 			if !settles(text, stated) {

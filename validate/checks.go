@@ -56,6 +56,12 @@ func Checks() []Check {
 		reynoldsCheck(),
 		magnitudeCheck(),
 		systemCheck(),
+		powerLoadingCheck(),
+		massCheck(),
+		horsepowerCheck(),
+		twinCheck(),
+		flapEffectCheck(),
+		bankCheck(),
 	}
 }
 
