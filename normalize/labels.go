@@ -23,7 +23,7 @@ func metricHead(head string) string { return metricBehind.ReplaceAllString(head,
 func twoUnits(head string, dim unit.Dimension, stated unit.Unit) string {
 	var found []unit.Unit
 	var texts []string
-	for _, text := range unitTexts(head) {
+	for _, text := range unitTexts(metricHead(head)) {
 		u, err := unit.ParseFor(text, dim)
 		if bare, _, ok := unit.Qualified(text); err != nil && ok {
 			u, err = unit.ParseFor(bare, dim)
@@ -111,7 +111,7 @@ func (n *normalizer) labelsAgainst() {
 	for _, g := range n.t.Givens {
 		if d := n.s.Givens[g.Key]; d != nil && d.Quantity != nil && !d.Refused {
 			if captioned {
-				n.captionAgainst(d, g.Head+" "+g.Words, caption)
+				n.captionAgainst(d, strings.TrimSpace(g.Head+" "+g.Words), "", caption)
 			}
 			n.weightAgainst(nil, d)
 		}
@@ -156,7 +156,7 @@ func (n *normalizer) labelsAgainst() {
 				n.labelAgainst(d, label, says)
 			}
 			if captioned {
-				n.captionAgainst(d, head+" "+label, caption)
+				n.captionAgainst(d, head, label, caption)
 			}
 			if d.Basis.Weight != "" {
 				n.weightAgainst(row, d)
@@ -179,15 +179,18 @@ func (n *normalizer) labelAgainst(d *Datum, label string, says [][]string) {
 
 // captionAgainst does the same for the caption. What the head says of its column goes
 // before the caption, and is held against it.
-func (n *normalizer) captionAgainst(d *Datum, head string, caption [][]string) {
+func (n *normalizer) captionAgainst(d *Datum, head, label string, caption [][]string) {
 	for i, t := range toldOfBasis {
 		stated := t.stated(d.Basis)
 		if len(caption[i]) == 0 || stated == "" || !t.bears(d.Quantity) || slices.Contains(caption[i], stated) {
 			continue
 		}
 		msg := fmt.Sprintf("the caption says %s; %s is stated as %s", strings.Join(caption[i], " and "), t.name, stated)
-		if own := saidIn(head, t.label); slices.Contains(own, stated) {
-			msg = fmt.Sprintf("the caption says %s and the head %q says %s: the print contradicts itself; %s is stated as %s", strings.Join(caption[i], " and "), strings.TrimSpace(head), stated, t.name, stated)
+		for _, own := range []string{head, label} {
+			if slices.Contains(saidIn(own, t.label), stated) {
+				msg = fmt.Sprintf("the caption says %s and %q says %s: the print contradicts itself; %s is stated as %s", strings.Join(caption[i], " and "), own, stated, t.name, stated)
+				break
+			}
 		}
 		n.group(HeadDiffers, t.name+"/caption", d.Cell.ID, ":"+d.Cell.ID.Column, "look which of the two the figures are; mend the table's file, or confirm", msg)
 	}

@@ -191,7 +191,7 @@ func (n *normalizer) absolute(row *Row, d *Datum) {
 			}
 			if at == nil || at.Value == nil || at.Refused {
 				d.Refused = true
-				n.group(Reference, "density", d.Cell.ID, ":"+d.Cell.ID.Column, "",
+				n.group(Reference, "density", d.Cell.ID, ":"+d.Cell.ID.Column, "write density: "+needDensity.write,
 					fmt.Sprintf("the density (%s) has no figure here, and a coefficient of %s is not absolute without it, so these figures are not published", d.Basis.Density, s.Name))
 				return
 			}

@@ -62,7 +62,7 @@ func TestSystemsBecomeAbsolute(t *testing.T) {
 		// .0813/(.12497/2) = 1.30111227
 		{"metric-k", "standard-period", "lift coefficient", "1", ".0813", "1.3011123", "0.0008002"},
 		// .00627 x 12.96/(.12497/2) = 1.30045931
-		{"metric-kmh", "standard-period", "lift coefficient", "1", ".00627", "1.300459", "0.001037"},
+		{"metric-kmh", "standard-period", "lift coefficient", "1", ".00627", "1.300459", "0.001038"},
 		// At 0.00230: .00330/(.00115 (88/60)^2) = 1.33399216; half .000005 x 404.2401 +
 		// 1.333992 x .000005/.00230 = .00202120 + .00289998.
 		{"engineering-mph", "given rho", "lift coefficient", "1", ".00330", "1.333992", "0.004922"},
@@ -216,7 +216,7 @@ func TestGuessKnowsTheLettersOfSystems(t *testing.T) {
 // from memory.
 func TestHeadAgainstSystem(t *testing.T) {
 	const density = "standard-period"
-	k, engineer := "british-k, engineering-mph, engineering-fps, metric-k", "engineering-mph, engineering-fps, metric-k"
+	k, engineer := "british-k, engineering-mph, engineering-fps, metric-k, metric-kmh", "engineering-mph, engineering-fps, metric-k, metric-kmh"
 	for _, c := range []struct{ head, system, unit, fits string }{
 		{"k_L", "absolute", "1", k}, {"kL", "absolute", "1", k}, {"k L max.", "absolute", "1", k}, {"kL", "british-k", "1", ""}, {"kL", "hundredfold", "1", k},
 		{"K_y", "absolute", "1", engineer}, {"Ky", "british-k", "1", engineer}, {"Ky", "engineering-mph", "1", ""}, {"Kz", "metric-k", "1", ""},

@@ -49,15 +49,16 @@ func banks(r *Report) []draft {
 			// the figure rounded or cut off: a unit of its last digit more.
 			miss := func(p pair, times float64) (miss, right float64) {
 				phi, half := math.Abs(float(p.bank.Value))*times*math.Pi/180, width(p.bank.Datum)*times*math.Pi/180
+				if phi >= math.Pi/2 {
+					return math.Inf(1), math.Inf(1) // no level turn is banked so far
+				}
 				right = 1 / math.Cos(phi)
 				low, high := 1/math.Cos(max(0, phi-half)), 1/math.Cos(phi+half)
 				n, unit := float(p.n.Value), 2*float(p.n.Half)
-				if !(high > 0) {
+				if phi+half >= math.Pi/2 {
 					high = math.Inf(1)
 				}
 				switch {
-				case right <= 0:
-					return math.Inf(1), right
 				case n < low-unit:
 					return low - unit - n, right
 				case n > high+unit/2:
@@ -70,28 +71,35 @@ func banks(r *Report) []draft {
 				n := float(p.n.Value)
 				return right > 0 && n >= right-2*float(p.n.Half)*1.0001 && n <= right+float(p.n.Half)*1.0001
 			}
-			fits := func(times float64) (exactly, wrong, telling int) {
-				for _, p := range pairs {
-					if exact(p, times) {
-						exactly++
-					}
-					m, right := miss(p, times)
-					if m > r.bound(bankBounds, "level")*math.Abs(right) {
-						wrong++
-					}
-					if float(p.n.Value) >= 1.1 {
-						telling++
-					}
-				}
-				return exactly, wrong, telling
+			level := r.bound(bankBounds, "level")
+			wrongly := func(p pair, times float64) bool {
+				m, right := miss(p, times)
+				return math.IsInf(m, 1) || m > level*right
 			}
-			exactly, wrong, telling := fits(1)
 			other, times := "radians", 180/math.Pi
 			if pairs[0].bank.Unit.UCUM == "rad" {
 				other, times = "degrees", math.Pi/180
 			}
-			_, wrongOther, _ := fits(times)
-			if telling > 0 && wrong >= telling && wrongOther == 0 {
+			// In the other unit every row fits, none worse than as stated, and one that
+			// tells a turn from straight flight does not fit as stated.
+			exactly, telling, wrong, mended := 0, 0, 0, true
+			for _, p := range pairs {
+				if exact(p, 1) {
+					exactly++
+				}
+				if float(p.n.Value) >= 1.1 {
+					telling++
+					if wrongly(p, 1) {
+						wrong++
+					}
+				}
+				now, _ := miss(p, 1)
+				then, right := miss(p, times)
+				if then > now || !(then <= level/5*right) {
+					mended = false
+				}
+			}
+			if wrong > 0 && mended {
 				p := pairs[len(pairs)-1]
 				f := Finding{Check: bankBounds.check, Severity: Blocking, Table: s.Table.Name, Where: s.Table.Name + ":" + p.bank.Column, meaning: true,
 					Message:  fmt.Sprintf("the banks are stated in %s, and the load factors fit them in %s: a bank of %s has the load factor %s", p.bank.Unit.Name, other, p.bank.Cell.Text, p.n.Cell.Text),

@@ -112,7 +112,7 @@ func horsepowerCheck() Check {
 	return Check{Name: "horsepower", run: horsepowers,
 		About: "a power in hp (550 ft lbf/s) in a source whose other figures are all metric may be in the metric horsepower of 75 kgf m/s, 1.4 % less, which translations print as hp; " +
 			"and one in metric horsepower where all others are in feet and pounds may be in hp",
-		Range:  "sources with lengths, areas, weights, loadings or speeds of at least two quantities, all of one kind of units (knots are of neither); silent where unit: is the code [HP] or 75.kgf.m/s, which leaves nothing open",
+		Range:  "sources with lengths, areas, weights, loadings or speeds of at least two quantities, all of one kind of units (knots are of neither); silent where the source prints powers in both, and where unit: is the code [HP] or 75.kgf.m/s, which leaves nothing open",
 		Source: "NACA symbols pages list \"horsepower (metric)\" beside \"horsepower\" (TRADE.md 2.4, VERIFIED); that translations print it as hp: common practice, no source",
 	}
 }
@@ -138,6 +138,7 @@ func horsepowers(r *Report) []draft {
 		kinds  map[string][]string // quantities, by kind of units
 		powers []*normalize.Datum
 		series []*normalize.Series
+		all    []string // codes of all units of power: a source that prints both tells them apart
 	}
 	bySource := map[string]*tally{}
 	var order []string
@@ -150,6 +151,9 @@ func horsepowers(r *Report) []draft {
 			t = &tally{kinds: map[string][]string{}}
 			bySource[s.Table.Source] = t
 			order = append(order, s.Table.Source)
+		}
+		if d.Unit.Dim == unit.Power {
+			t.all = append(t.all, d.Unit.UCUM)
 		}
 		if d.Unit.Dim == unit.Power && (d.Unit.UCUM == "[HP]" || d.Unit.UCUM == "75.kgf.m/s") && stated != d.Unit.UCUM {
 			t.powers, t.series = append(t.powers, d), append(t.series, s)
@@ -189,7 +193,8 @@ func horsepowers(r *Report) []draft {
 				own, other, metric = "metric horsepower", "British", false
 			}
 			against := map[bool]string{true: "British", false: "metric"}[metric]
-			if len(t.kinds[other]) < 2 || len(t.kinds[against]) > 0 {
+			both := slices.ContainsFunc(t.all, func(code string) bool { return code != d.Unit.UCUM })
+			if both || len(t.kinds[other]) < 2 || len(t.kinds[against]) > 0 {
 				continue
 			}
 			table := t.series[i].Table

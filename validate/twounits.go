@@ -112,29 +112,27 @@ func (r *Report) judgeTwins(s *normalize.Series, pair []twin) (draft, bool) {
 	if slices.ContainsFunc(pair, func(t twin) bool { return off(t, 1, 1) <= apart }) {
 		return draft{}, false
 	}
-	type reading struct {
-		second bool // the unit of the second is another
-		u      unit.Unit
-	}
-	var found []reading
-	for _, second := range []bool{false, true} {
-		for _, u := range unit.All() {
-			of := pair[0].a.Unit
-			if second {
-				of = pair[0].b.Unit
-			}
-			if u.Dim != of.Dim || u.UCUM == of.UCUM || u.Offset != nil || u.Pi != of.Pi {
-				continue
-			}
-			times := float(u.Factor) / float(of.Factor)
-			ta, tb := times, 1.0
-			if second {
-				ta, tb = 1, times
-			}
-			if !slices.ContainsFunc(pair, func(t twin) bool { return off(t, ta, tb) > 0 }) {
-				found = append(found, reading{second, u})
-			}
+	var found []string
+	try := func(ta, tb float64, says string) {
+		if !slices.ContainsFunc(pair, func(t twin) bool { return off(t, ta, tb) > 0 }) {
+			found = append(found, says)
 		}
+	}
+	a, b := pair[0].a.Unit, pair[0].b.Unit
+	ratio := func(of, is unit.Unit) float64 { return float(is.Factor) / float(of.Factor) }
+	for _, u := range unit.All() {
+		if u.Dim != a.Dim || u.Offset != nil || u.Pi != a.Pi || u.Pi != b.Pi {
+			continue
+		}
+		if u.UCUM != a.UCUM {
+			try(ratio(a, u), 1, "the first in "+u.Name)
+		}
+		if u.UCUM != b.UCUM {
+			try(1, ratio(b, u), "the second in "+u.Name)
+		}
+	}
+	if len(found) == 0 && a.UCUM != b.UCUM {
+		try(ratio(a, b), ratio(b, a), "the two units exchanged")
 	}
 	if len(found) == 0 {
 		return draft{}, false
@@ -152,16 +150,8 @@ func (r *Report) judgeTwins(s *normalize.Series, pair []twin) (draft, bool) {
 	for _, t := range pair {
 		f.Cells = append(f.Cells, t.a.Cell.ID, t.b.Cell.ID)
 	}
-	var would []string
-	for _, o := range found {
-		text := "the first in " + o.u.Name
-		if o.second {
-			text = "the second in " + o.u.Name
-		}
-		would = append(would, text)
-	}
 	f.Message = fmt.Sprintf("the %s is printed twice and is not one value: %s in %s and %s in %s, a ratio of %.4f; it would be one with %s",
-		first.a.Quantity.Name, first.a.Cell.Text, first.a.Unit.Name, first.b.Cell.Text, first.b.Unit.Name, float(first.b.Value)/float(first.a.Value), strings.Join(would, ", or "))
+		first.a.Quantity.Name, first.a.Cell.Text, first.a.Unit.Name, first.b.Cell.Text, first.b.Unit.Name, float(first.b.Value)/float(first.a.Value), strings.Join(found, ", or "))
 	f.Expected = fmt.Sprintf("one value in both units, in %d rows", len(pair))
 	return draft{f, "units"}, true
 }
