@@ -80,8 +80,8 @@ func banks(r *Report) []draft {
 			if pairs[0].bank.Unit.UCUM == "rad" {
 				other, times = "degrees", math.Pi/180
 			}
-			// In the other unit every row fits, none worse than as stated, and one that
-			// tells a turn from straight flight does not fit as stated.
+			// In the other unit every row fits, none that tells a turn from straight flight
+			// worse than as stated, and one of these does not fit as stated.
 			exactly, telling, wrong, mended := 0, 0, 0, true
 			for _, p := range pairs {
 				if exact(p, 1) {
@@ -95,7 +95,7 @@ func banks(r *Report) []draft {
 				}
 				now, _ := miss(p, 1)
 				then, right := miss(p, times)
-				if then > now || !(then <= level/5*right) {
+				if float(p.n.Value) >= 1.1 && then > now || !(then <= level/2*right) {
 					mended = false
 				}
 			}

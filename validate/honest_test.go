@@ -22,6 +22,21 @@ type planted struct {
 	do   func(s *extract.Study)
 }
 
+// near reports whether the two systems are a factor of 1.8 to 2.2 apart, which is the
+// hardest to tell.
+func (p planted) near() bool {
+	of := func(system string) float64 {
+		for _, in := range printedIn {
+			if in.system == system {
+				return in.factor
+			}
+		}
+		return 0
+	}
+	words := strings.Fields(p.name) // system A as B
+	return len(words) == 4 && words[0] == "system" && math.Abs(math.Log(of(words[1])/of(words[3]))) < .8
+}
+
 // maker makes honest studies: each draw of its generator is a figure that such an
 // article may have, with the scatter of measurement.
 type maker struct{ *rand.Rand }
@@ -314,28 +329,71 @@ func (m maker) turnStudy() (*extract.Study, []planted) {
 	return turns(unit, list...), []planted{{"banks in " + unit + " as " + to, func(s *extract.Study) { s.Tables[0].Columns[0].Unit = to }}}
 }
 
-// honest makes the study of a number, always the same.
+// Heads and captions as reports print them (common practice, no source).
+var (
+	headsOf = map[string][]string{
+		"angle of attack deg": {"Angle of attack, α (deg.)", "α°", "α, degrees", "Angle of incidence, deg.", "a (deg)"}, "angle of attack rad": {"α, radians", "Angle of attack (rad.)"},
+		"lift coefficient 1 absolute": {"C_L", "CL", "Lift coefficient, C_L", "c_a", "Cz", "C_y", "Absolute lift coefficient"}, "drag coefficient 1 absolute": {"C_D", "Drag coefficient", "c_w", "Cx"},
+		"lift coefficient 1 british-k": {"k_L", "kL", "Lift coefficient k_L"}, "drag coefficient 1 british-k": {"k_D", "kD"},
+		"lift coefficient 1 hundredfold": {"100 c_a", "100 Cz", "100 C_L"}, "drag coefficient 1 hundredfold": {"100 c_w", "100 Cx"},
+		"lift coefficient 1 engineering-mph": {"K_y", "Ky", "Lift coefficient"}, "drag coefficient 1 engineering-mph": {"K_x", "Kx"},
+		"lift coefficient 1 engineering-fps": {"K_y"}, "drag coefficient 1 engineering-fps": {"K_x"}, "lift coefficient 1 metric-k": {"K_z", "Ky"}, "drag coefficient 1 metric-k": {"Kx"},
+		"lift coefficient 1 metric-kmh": {"K_y"}, "drag coefficient 1 metric-kmh": {"K_x"}, "lift coefficient % absolute": {"C_L, per cent", "C_L (%)"}, "drag coefficient % absolute": {"C_D, per cent"},
+		"flap deflection deg":                 {"δ_f, deg.", "Flap angle (degrees)", "Flap deflection, deg.", "Deflection of flaps"},
+		"maximum lift coefficient 1 absolute": {"C_Lmax", "Maximum lift coefficient", "C_L max."}, "maximum lift coefficient 1 british-k": {"k_L max.", "k_Lmax"},
+		"stall speed mph": {"Stalling speed, m.p.h.", "V_s (m.p.h.)", "Stalling speed (miles per hour)", "Stall, mph"}, "stall speed knots": {"Stalling speed, knots", "V_s (kt)", "Stalling speed (knots)"},
+		"stall speed km/h": {"Stalling speed, km/h", "V_min, km/h", "Vs (km. per hr.)"},
+		"bank angle deg":   {"Bank, deg.", "Angle of bank (degrees)"}, "bank angle rad": {"Bank, radians"}, "load factor in flight 1": {"n", "Load factor", "Normal acceleration, g"},
+	}
+	captions = []string{"", "Table II. Results of tests at the speeds indicated", "Table IV. Characteristics of the normal wing at maximum lift", "Test 3: true scale, walls corrected", "Summary of maximum figures",
+		"Table 1. Lift, drag and moment of the airfoil, smooth, take-off flap", "Results for the rated scale of turbulence", "Profile tests of series C"}
+)
+
+// dressed gives a study heads and captions that fit it.
+func (m maker) dressed(s *extract.Study) {
+	for _, t := range s.Tables {
+		t.Caption = captions[m.IntN(len(captions))]
+		for i := range t.Columns {
+			c := &t.Columns[i]
+			for _, key := range []string{c.Quantity + " " + c.Unit, c.Quantity + " " + c.Unit + " " + t.Basis.Coefficients} {
+				if list := headsOf[key]; len(list) > 0 {
+					c.Head = list[m.IntN(len(list))]
+				}
+			}
+		}
+	}
+}
+
+// honest makes the study of a number, always the same; half of them have heads and
+// captions.
 func honest(number int) (*extract.Study, []planted) {
 	m := maker{rand.New(rand.NewPCG(20, uint64(number)))}
+	var s *extract.Study
+	var plants []planted
 	switch number % 10 {
 	case 0, 1:
-		return m.polarStudy("wing")
+		s, plants = m.polarStudy("wing")
 	case 2:
-		return m.polarStudy("low")
+		s, plants = m.polarStudy("low")
 	case 3:
-		return m.polarStudy("high")
+		s, plants = m.polarStudy("high")
 	case 4:
-		return m.polarStudy("section")
+		s, plants = m.polarStudy("section")
 	case 5:
-		return m.flapStudy()
+		s, plants = m.flapStudy()
 	case 6:
-		return m.craft("light")
+		s, plants = m.craft("light")
 	case 7:
-		return m.craft("sailplane")
+		s, plants = m.craft("sailplane")
 	case 8:
-		return m.craft("fighter")
+		s, plants = m.craft("fighter")
+	default:
+		s, plants = m.turnStudy()
 	}
-	return m.turnStudy()
+	if number/10%2 == 1 {
+		m.dressed(s)
+	}
+	return s, plants
 }
 
 // ofMeaning are the checks that speak of meaning by size or by words; the others of
@@ -343,46 +401,43 @@ func honest(number int) (*extract.Study, []planted) {
 var ofMeaning = []string{"coefficient-system", "magnitude", "two-units", "horsepower", "power-loading", "mass", "flap-effect", "bank", "head-says-otherwise", "aspect-ratio", "wing-loading", "stall-speed"}
 
 // TestFalseAlarms counts what the checks say of honest studies, and of the same with
-// one mis-statement each.
+// one mis-statement each; and of all polars whose coefficients may be taken for those of
+// a system that is near.
 func TestFalseAlarms(t *testing.T) {
 	const studies = 300
 	alarms, others := map[string]int{}, map[string]int{}
 	planted, hit, named := map[string]int{}, map[string]int{}, map[string]int{}
-	var missed []string
-	group := func(name string) string {
-		words := strings.Fields(name)
-		return strings.Join(words[:min(2, len(words))], " ")
-	}
-	total, hits := 0, 0
+	var missed, missedNear []string
+	hits, near, nearHits, nearNamed := 0, 0, 0, 0
 	for i := range studies {
 		s, plants := honest(i)
+		before := map[string]bool{}
 		for _, f := range Run(s, nil).Findings {
-			if slices.Contains(ofMeaning, f.Check) {
+			before[f.Check+f.Where+f.Message] = true
+			switch {
+			case slices.Contains(ofMeaning, f.Check):
 				alarms[f.Check]++
-				t.Logf("false alarm in study %d: %s %s %s: %s", i, f.Severity, f.Check, f.Where, f.Message)
-			} else {
-				others[string(f.Severity)+" "+f.Check]++
-				if f.Check != "lift-curve-slope" && f.Check != "drag-polar" {
-					t.Errorf("study %d is not honest: %s %s %s: %s", i, f.Severity, f.Check, f.Where, f.Message)
+				t.Errorf("false alarm in study %d: %s %s %s: %s", i, f.Severity, f.Check, f.Where, f.Message)
+			case f.Severity == Doubt && (f.Check == "lift-curve-slope" || f.Check == "drag-polar"):
+				others[f.Check]++
+			default:
+				t.Errorf("study %d is not honest: %s %s %s: %s", i, f.Severity, f.Check, f.Where, f.Message)
+			}
+		}
+		try := func(p func(s *extract.Study)) (found, spoken bool) {
+			s, _ := honest(i)
+			p(s)
+			for _, f := range Run(s, nil).Findings {
+				if !before[f.Check+f.Where+f.Message] {
+					found = true
+					spoken = spoken || slices.Contains(ofMeaning, f.Check)
 				}
 			}
-		}
-		was, plants := honest(i)
-		before := map[string]bool{}
-		for _, f := range Run(was, nil).Findings {
-			before[f.Check+f.Where+f.Message] = true
+			return found, spoken
 		}
 		p := plants[(i/10)%len(plants)]
-		p.do(s)
-		found, spoken := false, false
-		for _, f := range Run(s, nil).Findings {
-			if !before[f.Check+f.Where+f.Message] {
-				found = true
-				spoken = spoken || slices.Contains(ofMeaning, f.Check)
-			}
-		}
-		g := group(p.name)
-		total++
+		found, spoken := try(p.do)
+		g := strings.Join(strings.Fields(p.name)[:2], " ")
 		planted[g]++
 		if found {
 			hit[g]++
@@ -393,12 +448,35 @@ func TestFalseAlarms(t *testing.T) {
 		if spoken {
 			named[g]++
 		}
+		for _, p := range plants {
+			if !p.near() {
+				continue
+			}
+			near++
+			found, spoken := try(p.do)
+			if found {
+				nearHits++
+			} else {
+				missedNear = append(missedNear, fmt.Sprintf("study %d: %s", i, p.name))
+			}
+			if spoken {
+				nearNamed++
+			}
+			break
+		}
 	}
-	t.Logf("%d honest studies: false alarms of the checks on meaning %v; of slope and polar %v", studies, alarms, others)
+	t.Logf("%d honest studies: false alarms of the checks on meaning %v; doubts of slope and polar %v", studies, alarms, others)
 	for _, g := range slices.Sorted(maps.Keys(planted)) {
-		t.Logf("planted: %-28s %3d, found %3d, by a check on meaning %3d", g, planted[g], hit[g], named[g])
+		t.Logf("planted: %-24s %3d, found %3d, by a check on meaning %3d", g, planted[g], hit[g], named[g])
 	}
-	t.Logf("%d of %d mis-statements are found; not: %s", hits, total, strings.Join(missed, "; "))
+	t.Logf("%d of %d mis-statements are found; not: %s", hits, studies, strings.Join(missed, "; "))
+	t.Logf("%d of %d coefficients in a system that is near are found, %d by a check on meaning; not: %s", nearHits, near, nearNamed, strings.Join(missedNear, "; "))
+	if n := others["lift-curve-slope"] + others["drag-polar"]; n > studies/10 {
+		t.Errorf("%d doubts on slope and polar of %d honest studies, at most one in ten was measured", n, studies)
+	}
+	if hits < studies*97/100 || near < 80 || nearHits < near*85/100 {
+		t.Errorf("%d of %d mis-statements are found, and %d of %d near ones", hits, studies, nearHits, near)
+	}
 }
 
 // TestKeyedTables: what is keyed from real reports raises nothing on meaning.
