@@ -66,10 +66,18 @@ func banks(r *Report) []draft {
 				}
 				return 0, right
 			}
-			exact := func(p pair, times float64) bool {
-				_, right := miss(p, times)
-				n := float(p.n.Value)
-				return right > 0 && n >= right-2*float(p.n.Half)*1.0001 && n <= right+float(p.n.Half)*1.0001
+			// exact takes a bank in whole figures as it stands, one with decimals (1.0472
+			// rad) as rounded.
+			exact := func(p pair) bool {
+				phi, half := math.Abs(float(p.bank.Value))*math.Pi/180, 0.0
+				if p.bank.Numeral.Decimals > 0 {
+					half = width(p.bank.Datum) * math.Pi / 180
+				}
+				if phi+half >= math.Pi/2 {
+					return false
+				}
+				n, digit := float(p.n.Value), float(p.n.Half)*1.0001
+				return n >= 1/math.Cos(max(0, phi-half))-2*digit && n <= 1/math.Cos(phi+half)+digit
 			}
 			level := r.bound(bankBounds, "level")
 			wrongly := func(p pair, times float64) bool {
@@ -84,7 +92,7 @@ func banks(r *Report) []draft {
 			// worse than as stated, and one of these does not fit as stated.
 			exactly, telling, wrong, mended := 0, 0, 0, true
 			for _, p := range pairs {
-				if exact(p, 1) {
+				if exact(p) {
 					exactly++
 				}
 				if float(p.n.Value) >= 1.1 {
@@ -123,7 +131,7 @@ func banks(r *Report) []draft {
 				continue
 			}
 			for _, p := range pairs {
-				if exact(p, 1) {
+				if exact(p) {
 					continue
 				}
 				_, right := miss(p, 1)
