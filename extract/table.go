@@ -140,7 +140,7 @@ type Basis struct {
 	Fitted  string `yaml:"fitted,omitempty" validate:"omitempty,plain"`
 	// Coefficients is the system that coefficients are printed in; Density is the air
 	// density on which those of the engineering systems were formed.
-	Coefficients string `yaml:"coefficients,omitempty" validate:"omitempty,oneof=absolute british-k hundredfold engineering-mph engineering-fps metric-k"`
+	Coefficients string `yaml:"coefficients,omitempty" validate:"omitempty,oneof=absolute british-k hundredfold engineering-mph engineering-fps metric-k metric-kmh"`
 	Density      string `yaml:"density,omitempty" validate:"omitempty,cellref|eq=standard-period|eq=standard-modern"`
 	// ReferenceArea is the area that force coefficients are formed on.
 	ReferenceArea  string `yaml:"reference_area,omitempty" validate:"omitempty,oneof=gross net original extended all-wings disc section not-stated"`

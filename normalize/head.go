@@ -157,7 +157,10 @@ func scaleInHead(head, after string, q *Quantity, stated unit.Unit) string {
 // unit says nothing.
 func againstHead(head string, q *Quantity, stated unit.Unit) string {
 	canonical, _ := unit.Lookup(q.Canonical)
-	for _, text := range unitTexts(head) {
+	if msg := twoUnits(head, canonical.Dim, stated); msg != "" {
+		return msg
+	}
+	for _, text := range unitTexts(metricHead(head)) {
 		if why := unit.Refused(text); why != "" {
 			if !settles(text, stated) {
 				return fmt.Sprintf("the print says %q in %q: %s; the unit is stated as %s", text, head, why, stated.Name)

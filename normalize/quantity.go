@@ -36,7 +36,7 @@ type need struct {
 
 var (
 	needArticle = need{"article", func(b extract.Basis) string { return b.Article }, "section, wing, model, rotor or aeroplane"}
-	needSystem  = need{"coefficients", func(b extract.Basis) string { return b.Coefficients }, "absolute, british-k, hundredfold, engineering-mph, engineering-fps or metric-k"}
+	needSystem  = need{"coefficients", func(b extract.Basis) string { return b.Coefficients }, "absolute, british-k, hundredfold, engineering-mph, engineering-fps, metric-k or metric-kmh"}
 	needArea    = need{"reference_area", func(b extract.Basis) string {
 		if b.Article == "section" {
 			return "section"

@@ -181,6 +181,7 @@ func Normalize(c *extract.Collation) *Series {
 	} else {
 		n.grid()
 	}
+	n.labelsAgainst()
 	return n.s
 }
 
@@ -214,6 +215,7 @@ func (n *normalizer) problem(kind ProblemKind, what string, cells []extract.Cell
 // columnMeaning is a column's quantity, unit and basis, or why it has none.
 type columnMeaning struct {
 	key      string
+	head     string // as printed, for messages
 	quantity *Quantity
 	unit     unit.Unit
 	basis    extract.Basis
@@ -226,7 +228,7 @@ type columnMeaning struct {
 
 // meaning resolves quantity and unit of a column; what is missing is said once.
 func (n *normalizer) meaning(where, key, head, after, quantity, printedUnit string, basis extract.Basis) columnMeaning {
-	m := columnMeaning{key: key, basis: basis}
+	m := columnMeaning{key: key, head: head, basis: basis}
 	switch quantity {
 	case "":
 		n.problem(Meaning, "quantity", nil, where, "windtally quantities lists them; unclassified is allowed and is not published",
@@ -249,10 +251,10 @@ func (n *normalizer) meaning(where, key, head, after, quantity, printedUnit stri
 	canonical, _ := unit.Lookup(q.Canonical)
 	if printedUnit == "" {
 		m.ok = false
-		n.problem(Unit, "unit", nil, where, "", "no unit is stated for %s; write it as printed (1 for a number without unit)", q.Name)
+		n.problem(Unit, "unit", nil, where, "", "no unit is stated for %s%s; write it as printed (1 for a number without unit)", q.Name, inHead(head))
 	} else if u, err := unit.ParseFor(printedUnit, canonical.Dim); err != nil {
 		m.ok = false
-		n.problem(Unit, "unit", nil, where, "", "unit of %s: %v", q.Name, err)
+		n.problem(Unit, "unit", nil, where, "", "unit of %s%s: %v", q.Name, inHead(head), err)
 	} else {
 		m.unit = u
 		for _, msg := range headDoubts(head, after, q, u, basis) {
@@ -289,7 +291,7 @@ func (n *normalizer) stated(m columnMeaning, where, of string, basis extract.Bas
 			continue // said above, more exactly
 		}
 		ok = false
-		n.problem(Meaning, need.name, nil, where, "", "%s needs its %s, which the basis does not state%s; write %s: %s", m.quantity.Name, need.name, of, need.name, need.write)
+		n.problem(Meaning, need.name, nil, where, "", "%s%s needs its %s, which the basis does not state%s; write %s: %s", m.quantity.Name, inHead(m.head), need.name, of, need.name, need.write)
 	}
 	return ok
 }

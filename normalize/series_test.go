@@ -542,7 +542,7 @@ func TestParticulars(t *testing.T) {
 		{"the print's unit is a word", span("ft"), []string{"Span|36.0|over all"}, "10.97280", []string{`odd-print table:r1:value: the print's unit "over all" is not known here; rows: says "ft"`}},
 		{"a ditto mark is not inches", span(""), []string{`Span|36.0|"`}, "", []string{`unit table:r1:value: "\"" may be a ditto mark or inches; write the unit under rows:`}},
 		{"a ditto mark beside a unit of the rule", span("ft"), []string{`Span|36.0|"`}, "10.97280", nil},
-		{"no unit at all", span(""), []string{"Span|36.0|"}, "", []string{"unit table:r1:value: no unit is stated for wing span; write it as printed (1 for a number without unit)"}},
+		{"no unit at all", span(""), []string{"Span|36.0|"}, "", []string{"unit table:r1:value: no unit is stated for wing span (head \"Span\"); write it as printed (1 for a number without unit)"}},
 		{"a label on two rows", span("ft"), []string{"Span|36.0|", "Span|10.0|"}, "10.97280", []string{
 			`reference table:r1:value: the label "Span" stands in the rows r1 r2, and one rule governs them all`,
 			`reference table:r2:value: the label "Span" stands in the rows r1 r2, and one rule governs them all`}},

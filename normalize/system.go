@@ -82,6 +82,8 @@ func makeSystems() []System {
 			per: over("[lbf_av]/[ft_i]2", "[ft_i]/s"), period: slugs, periodText: "0.002378 slug/ft3"},
 		{Name: "metric-k", Means: "K = F/(S V^2) in kgf per sq m per (m per s)^2", equation: "C = K/(rho/2)",
 			per: over("kgf/m2", "m/s"), period: metric, periodText: "0.12497 kgf s2/m4"},
+		{Name: "metric-kmh", Means: "K = F/(S V^2) in kgf per sq m per (km per hour)^2", equation: "C = K/(rho/2)",
+			per: over("kgf/m2", "km/h"), period: metric, periodText: "0.12497 kgf s2/m4"},
 	}
 }
 
@@ -189,7 +191,7 @@ func (n *normalizer) absolute(row *Row, d *Datum) {
 			}
 			if at == nil || at.Value == nil || at.Refused {
 				d.Refused = true
-				n.group(Reference, "density", d.Cell.ID, ":"+d.Cell.ID.Column, "",
+				n.group(Reference, "density", d.Cell.ID, ":"+d.Cell.ID.Column, "write density: "+needDensity.write,
 					fmt.Sprintf("the density (%s) has no figure here, and a coefficient of %s is not absolute without it, so these figures are not published", d.Basis.Density, s.Name))
 				return
 			}
@@ -276,8 +278,8 @@ func (n *normalizer) oneSystem(m columnMeaning, head, where string, bases []syst
 	fits := map[string][]string{
 		"C":     {Absolute},
 		"100 C": {"hundredfold"},
-		"k":     {"british-k", "engineering-mph", "engineering-fps", "metric-k"},
-		"K":     {"engineering-mph", "engineering-fps", "metric-k"},
+		"k":     {"british-k", "engineering-mph", "engineering-fps", "metric-k", "metric-kmh"},
+		"K":     {"engineering-mph", "engineering-fps", "metric-k", "metric-kmh"},
 	}[said[0]]
 	// 100 c_a with the unit percent is the absolute one.
 	if slices.Contains(fits, stated) || said[0] == "100 C" && stated == Absolute && (m.unit.UCUM == "%" || m.unit.UCUM == "1") || said[0] == "C" && stated == "hundredfold" {

@@ -61,6 +61,8 @@ func TestSystemsBecomeAbsolute(t *testing.T) {
 		{"engineering-fps", "standard-period", "lift coefficient", "1", ".001545", "1.2994113", "0.0004206"},
 		// .0813/(.12497/2) = 1.30111227
 		{"metric-k", "standard-period", "lift coefficient", "1", ".0813", "1.3011123", "0.0008002"},
+		// .00627 x 12.96/(.12497/2) = 1.30045931
+		{"metric-kmh", "standard-period", "lift coefficient", "1", ".00627", "1.300459", "0.001038"},
 		// At 0.00230: .00330/(.00115 (88/60)^2) = 1.33399216; half .000005 x 404.2401 +
 		// 1.333992 x .000005/.00230 = .00202120 + .00289998.
 		{"engineering-mph", "given rho", "lift coefficient", "1", ".00330", "1.333992", "0.004922"},
@@ -93,6 +95,7 @@ func TestSystemFactors(t *testing.T) {
 		"engineering-mph": {"390.9806838165", "0.0025576711"}, // (88/60)^2 x .001189
 		"engineering-fps": {"841.0428931876", "0.0011890000"},
 		"metric-k":        {"16.0038409218", "0.0624850000"},
+		"metric-kmh":      {"207.4097783468", "0.0048213735"}, // TRADE.md 1.1: q = .0048214 V_kmh^2
 	} {
 		s, ok := FindSystem(name)
 		if !ok {
@@ -112,8 +115,8 @@ func TestSystemFactors(t *testing.T) {
 			t.Errorf("%s: there and back is not the same", name)
 		}
 	}
-	if len(Systems()) != 6 {
-		t.Errorf("%d systems, the test knows 6", len(Systems()))
+	if len(Systems()) != 7 {
+		t.Errorf("%d systems, the test knows 7", len(Systems()))
 	}
 	s, _ := FindSystem("metric-k")
 	for _, rho := range []*big.Rat{new(big.Rat), big.NewRat(-1, 1)} {
@@ -181,7 +184,7 @@ func TestSystemsRefuse(t *testing.T) {
 	refused(inSystem("metric-k", "given w", "lift coefficient", "1", "", ".08"),
 		`meaning-missing table:x: the basis names given w as the density, and its quantity is test weight; it should be air density`)
 	refused(inSystem("french", "", "lift coefficient", "1", "", ".08"),
-		`meaning-missing table:x: coefficients is "french", which is no known system; write absolute, british-k, hundredfold, engineering-mph, engineering-fps or metric-k`)
+		`meaning-missing table:x: coefficients is "french", which is no known system; write absolute, british-k, hundredfold, engineering-mph, engineering-fps, metric-k or metric-kmh`)
 	refused(inSystem("hundredfold", "", "lift coefficient", "%", "", "63"),
 		`meaning-missing table:x: the coefficients are stated as hundredfold and the unit as percent, which would divide by 100 twice; write unit: 1, or coefficients: absolute`)
 	refused(inSystem("british-k", "", "lift coefficient", "1", "k_L or C_L", ".6"),
@@ -213,7 +216,7 @@ func TestGuessKnowsTheLettersOfSystems(t *testing.T) {
 // from memory.
 func TestHeadAgainstSystem(t *testing.T) {
 	const density = "standard-period"
-	k, engineer := "british-k, engineering-mph, engineering-fps, metric-k", "engineering-mph, engineering-fps, metric-k"
+	k, engineer := "british-k, engineering-mph, engineering-fps, metric-k, metric-kmh", "engineering-mph, engineering-fps, metric-k, metric-kmh"
 	for _, c := range []struct{ head, system, unit, fits string }{
 		{"k_L", "absolute", "1", k}, {"kL", "absolute", "1", k}, {"k L max.", "absolute", "1", k}, {"kL", "british-k", "1", ""}, {"kL", "hundredfold", "1", k},
 		{"K_y", "absolute", "1", engineer}, {"Ky", "british-k", "1", engineer}, {"Ky", "engineering-mph", "1", ""}, {"Kz", "metric-k", "1", ""},

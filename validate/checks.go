@@ -57,6 +57,12 @@ func Checks() []Check {
 		magnitudeCheck(),
 		systemCheck(),
 		correctionCheck(),
+		powerLoadingCheck(),
+		massCheck(),
+		horsepowerCheck(),
+		twinCheck(),
+		flapEffectCheck(),
+		bankCheck(),
 	}
 }
 

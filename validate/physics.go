@@ -21,6 +21,8 @@ var slopeBounds = bounds{"lift-curve-slope", []Bound{
 	{"wing-doubt", 0.10, "relative miss of a wing's slope that is doubtful"},
 	{"wing-blocking", 0.20, "relative miss of a wing's slope that blocks"},
 	{"point", 5, "studentized residual at which a point of the lift curve is doubtful"},
+	{"coarse-low", 0.5, "least slope per radian from the first point to the greatest lift, of a curve with too few points for a fit"},
+	{"coarse-high", 9, "greatest slope per radian of the same"},
 }}
 
 func slopeCheck() Check {
@@ -435,7 +437,7 @@ func (r *Report) liftCurve(c *curve) []draft {
 	}
 	linear := c.linear()
 	if linear == nil {
-		return nil
+		return r.coarseSlope(c)
 	}
 	xs, ys, cells := c.columns(linear, "angle of attack", "lift coefficient")
 	line, err := fit.Line(xs, ys)
