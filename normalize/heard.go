@@ -103,7 +103,7 @@ var phrases = []phrase{
 	say("moment_sign", "nose-up", `(?:stalling|nose[\s-]*up)\s+moments?|(?:moments?|positive)[^.;]{0,24}(?:stalling|nose[\s-]*up)|(?:stalling|nose[\s-]*up)[^.;]{0,12}positive`),
 	say("moment_sign", "nose-down", `(?:diving|nose[\s-]*(?:down|heavy))\s+moments?|(?:moments?|positive)[^.;]{0,24}(?:diving|nose[\s-]*(?:down|heavy))|(?:diving|nose[\s-]*(?:down|heavy))[^.;]{0,12}positive`),
 
-	say("drag", "neither", `(?:induced|parasite|parasitic)`),
+	say("drag", "neither total nor profile", `(?:induced|parasite|parasitic)`),
 
 	say("configuration.deflection_datum", "chord", `(?:from|to|relative\s+to|with|and)\s+(?:the\s+)?(?:wing[\s-]*)?chord(?:[\s-]*line)?`),
 	say("configuration.deflection_datum", "lower-surface", `(?:from|to|relative\s+to|with|and)\s+(?:the\s+)?(?:wing\s+)?(?:lower|under)[\s-]*surface`),
@@ -113,6 +113,14 @@ var phrases = []phrase{
 
 	say("center_of_gravity", "stated", `c\.\s?g\.|cent(?:er|re)[\s-]*of[\s-]*gravity`),
 	say("entry_rate", "stated", `rate\s+of\s+(?:approach|deceleration|loss\s+of\s+speed)|(?:m\.?p\.?h\.?|knots?|mile\s+per\s+hour|ft\.?\s+per\s+sec\w*\.?)\s*(?:/|per|in\s+each|a)\s*sec(?:ond|\.)?`),
+}
+
+// propellerWords are what a basis says of a propeller, in any words.
+var propellerWords = []said{
+	{word(`wind[\s-]*milling`), "windmilling"},
+	{word(`stopped|stationary|locked|at\s+rest`), "stopped"},
+	{word(`removed|off|without|none`), "removed"},
+	{word(`feathered`), "feathered"},
 }
 
 var (
@@ -187,6 +195,7 @@ func (n *normalizer) listen() {
 		label  string
 	}
 	seen := map[met]bool{}
+	last := make([]met, len(n.t.Columns)) // the figure above mostly is of the same
 	for r := range n.s.Rows {
 		row := &n.s.Rows[r]
 		var labels []*heard
@@ -207,10 +216,10 @@ func (n *normalizer) listen() {
 				continue
 			}
 			key := met{d.Sense, d.State, i, all}
-			if seen[key] {
+			if last[i] == key || seen[key] {
 				continue
 			}
-			seen[key] = true
+			seen[key], last[i] = true, key
 			column := ":" + n.t.Columns[i].Key
 			for k, h := range labels {
 				others := slices.Concat(labels[:k], labels[k+1:])
@@ -256,14 +265,15 @@ func (n *normalizer) against(h *heard, d *Datum, where string, settled func(fiel
 		if c.field == "kind" {
 			name = "configuration.flap"
 		}
-		if c.open && stated(is) != "" || len(said) == 1 && c.fits(said[0]) {
+		if c.open && stated(is) != "" {
+			continue
+		}
+		// Of two states in one text one is to be stated.
+		if !c.open && slices.ContainsFunc(said, c.fits) {
 			continue
 		}
 		means := strings.Join(said, " or ")
 		if len(said) > 1 {
-			if stated(is) != "" && slices.ContainsFunc(said, c.fits) {
-				continue // one of them is stated
-			}
 			means = "which may be " + means
 		}
 		n.contradict(h, name, is, means, c.open, where)
@@ -310,7 +320,6 @@ func claims(d *Datum) []claim {
 	flown := q.Aerodynamic() || q.Group == Stall
 	whole := b.Article == "aeroplane" || b.Article == "model" || b.Article == ""
 	is := func(stated string) func(string) bool { return func(said string) bool { return said == stated } }
-	center := hear(b.MomentCenter)
 	deflected := q.Name == "flap deflection" || q.flapped() && c.Deflection != "" && c.Deflection != "0" && c.DeflectionCell == nil
 	return []claim{
 		{field: "flap", bears: q.flapped() || q.Group == Limit},
@@ -322,8 +331,7 @@ func claims(d *Datum) []claim {
 		}},
 		{field: "configuration.slats", stated: c.Slats, bears: flown, fits: is(c.Slats)},
 		{field: "configuration.propeller", stated: c.Propeller, bears: flown && whole, fits: func(said string) bool {
-			o := hear("propeller " + c.Propeller)
-			return o.speaks("configuration.propeller") && slices.Contains(o.said["configuration.propeller"], said)
+			return slices.Contains(saidIn(c.Propeller, propellerWords), said)
 		}},
 		{field: "stall", stated: b.Stall, bears: q.Group == Stall, fits: func(said string) bool {
 			return said == b.Stall || said == "minimum-speed" && b.Stall == "minimum-steady"
@@ -331,6 +339,7 @@ func claims(d *Datum) []claim {
 		{field: "limit", stated: b.Limit, bears: q.spoken(needLimit), fits: is(b.Limit)},
 		{field: "increment", stated: b.Increment, bears: q.Group == Increment, fits: is(b.Increment)},
 		{field: "moment_center", stated: b.MomentCenter, bears: q.spoken(needCenter), fits: func(said string) bool {
+			center := hear(b.MomentCenter)
 			return !center.speaks("moment_center") || slices.Contains(center.said["moment_center"], said)
 		}},
 		{field: "moment_sign", stated: b.MomentSign, bears: q.moment(), fits: is(b.MomentSign)},
