@@ -146,10 +146,10 @@ type Basis struct {
 	ReferenceArea  string `yaml:"reference_area,omitempty" validate:"omitempty,oneof=gross net original extended all-wings disc section not-stated"`
 	ReferenceChord string `yaml:"reference_chord,omitempty" validate:"omitempty,plain"`
 	MomentCenter   string `yaml:"moment_center,omitempty" validate:"omitempty,plain"`
-	MomentSign string `yaml:"moment_sign,omitempty" validate:"omitempty,oneof=nose-up nose-down not-stated"`
-	AngleDatum string `yaml:"angle_datum,omitempty" validate:"omitempty,oneof=chord root-chord lower-surface thrust-line fuselage-datum zero-lift disc-plane not-stated"`
-	Drag       string `yaml:"drag,omitempty" validate:"omitempty,oneof=total profile"`
-	Walls      string `yaml:"walls,omitempty" validate:"omitempty,oneof=corrected uncorrected free-flight not-stated"`
+	MomentSign     string `yaml:"moment_sign,omitempty" validate:"omitempty,oneof=nose-up nose-down not-stated"`
+	AngleDatum     string `yaml:"angle_datum,omitempty" validate:"omitempty,oneof=chord root-chord lower-surface thrust-line fuselage-datum zero-lift disc-plane not-stated"`
+	Drag           string `yaml:"drag,omitempty" validate:"omitempty,oneof=total profile"`
+	Walls          string `yaml:"walls,omitempty" validate:"omitempty,oneof=corrected uncorrected free-flight not-stated"`
 	// AspectRatioBasis says for which aspect ratio coefficients hold: as-tested or infinite.
 	AspectRatioBasis string `yaml:"aspect_ratio_basis,omitempty" validate:"omitempty,oneof=as-tested infinite"`
 	ReynoldsKind     string `yaml:"reynolds_kind,omitempty" validate:"omitempty,oneof=test effective not-stated"`
@@ -181,8 +181,8 @@ type Basis struct {
 // counted from, neutral being the flap's own place when it is up; DeflectionPlane is
 // square to the hinge, or along the stream.
 type Configuration struct {
-	Flap       string `yaml:"flap,omitempty" validate:"omitempty,flaptype"`
-	Deflection string `yaml:"deflection,omitempty"`
+	Flap            string `yaml:"flap,omitempty" validate:"omitempty,flaptype"`
+	Deflection      string `yaml:"deflection,omitempty"`
 	DeflectionDatum string `yaml:"deflection_datum,omitempty" validate:"omitempty,oneof=neutral chord lower-surface not-stated"`
 	DeflectionPlane string `yaml:"deflection_plane,omitempty" validate:"omitempty,oneof=hinge stream not-stated"`
 	State           string `yaml:"state,omitempty" validate:"omitempty,oneof=lowered loaded"`
