@@ -106,7 +106,11 @@ func momentWay(d *Derived, of *Value, values map[string]*Value, said sayer, is j
 		}
 	}
 	area := said(of.ConditionsID, "reference_area")
-	for _, why := range []string{is(m[1], "pitching-moment coefficient", "moment_sign", "nose-up"), is(m[2], "lift coefficient", "reference_area", area),
+	sign := said(of.ConditionsID, "moment_sign")
+	if sign != "nose-up" && sign != "nose-up, converted from nose-down" {
+		return fmt.Sprintf("value %s has moment_sign %q, it would be right as %q", of.ValueID, sign, "nose-up")
+	}
+	for _, why := range []string{is(m[1], "pitching-moment coefficient", "moment_sign", sign), is(m[2], "lift coefficient", "reference_area", area),
 		is(m[4], "drag coefficient", "reference_area", area), is(m[3], "angle of attack", "angle_datum", "chord")} {
 		if why != "" {
 			return why

@@ -163,10 +163,10 @@ type Basis struct {
 	AirspeedMeaning string        `yaml:"airspeed_meaning,omitempty" validate:"omitempty,plain"`
 	Configuration   Configuration `yaml:"configuration,omitempty"`
 	Increment       string        `yaml:"increment,omitempty" validate:"omitempty,oneof=constant-angle constant-lift between-maxima"`
-	Stall           string        `yaml:"stall,omitempty" validate:"omitempty,oneof=minimum-speed break landing not-stated"`
+	Stall           string        `yaml:"stall,omitempty" validate:"omitempty,oneof=minimum-speed minimum-steady break buffet control-stop landing not-stated"`
 	EntryRate       string        `yaml:"entry_rate,omitempty" validate:"omitempty,plain"`
 	CenterOfGravity string        `yaml:"center_of_gravity,omitempty" validate:"omitempty,plain"`
-	Limit           string        `yaml:"limit,omitempty" validate:"omitempty,oneof=limit ultimate not-stated"`
+	Limit           string        `yaml:"limit,omitempty" validate:"omitempty,oneof=limit proof ultimate not-stated"`
 	Weight          string        `yaml:"weight,omitempty" validate:"omitempty,cellref"`
 	WeightCondition string        `yaml:"weight_condition,omitempty" validate:"omitempty,oneof=test normal maximum empty not-stated"`
 	PowerRating     string        `yaml:"power_rating,omitempty" validate:"omitempty,oneof=take-off rated continuous emergency not-stated"`
@@ -186,16 +186,20 @@ type Basis struct {
 // Configuration is the state of the tested article. A deflection is "up",
 // "not-stated", a reference to a cell ("column KEY", "given KEY"), or a quoted figure that must
 // stand in the row's own printed label. A flap of two kinds is both joined by a plus
-// sign: "slotted+area-increasing".
+// sign: "slotted+area-increasing". DeflectionDatum is the line that a deflection is
+// counted from, neutral being the flap's own place when it is up; DeflectionPlane is
+// square to the hinge, or along the stream.
 type Configuration struct {
-	Flap       string `yaml:"flap,omitempty" validate:"omitempty,flaptype"`
-	Deflection string `yaml:"deflection,omitempty"`
-	State      string `yaml:"state,omitempty" validate:"omitempty,oneof=lowered loaded"`
-	Slats      string `yaml:"slats,omitempty" validate:"omitempty,oneof=none closed open automatic not-stated"`
-	Gear       string `yaml:"gear,omitempty" validate:"omitempty,oneof=up down fixed none not-stated"`
-	Propeller  string `yaml:"propeller,omitempty" validate:"omitempty,plain"`
-	Power      string `yaml:"power,omitempty" validate:"omitempty,oneof=off idle on not-stated none"`
-	Trim       string `yaml:"trim,omitempty" validate:"omitempty,oneof=trimmed untrimmed not-stated"`
+	Flap            string `yaml:"flap,omitempty" validate:"omitempty,flaptype"`
+	Deflection      string `yaml:"deflection,omitempty"`
+	DeflectionDatum string `yaml:"deflection_datum,omitempty" validate:"omitempty,oneof=neutral chord lower-surface not-stated"`
+	DeflectionPlane string `yaml:"deflection_plane,omitempty" validate:"omitempty,oneof=hinge stream not-stated"`
+	State           string `yaml:"state,omitempty" validate:"omitempty,oneof=lowered loaded"`
+	Slats           string `yaml:"slats,omitempty" validate:"omitempty,oneof=none closed open automatic not-stated"`
+	Gear            string `yaml:"gear,omitempty" validate:"omitempty,oneof=up down fixed none not-stated"`
+	Propeller       string `yaml:"propeller,omitempty" validate:"omitempty,plain"`
+	Power           string `yaml:"power,omitempty" validate:"omitempty,oneof=off idle on not-stated none"`
+	Trim            string `yaml:"trim,omitempty" validate:"omitempty,oneof=trimmed untrimmed not-stated"`
 }
 
 // FlapType reports whether a text names a kind of flap, or says that there is none or
@@ -307,6 +311,7 @@ func (b Basis) Over(o *Basis) Basis {
 	}
 	if o.Configuration.Flap == "none" || o.Configuration.Flap == "not-stated" && replaced(b.Configuration.Flap, "not-stated") {
 		b.Configuration.Deflection, b.Configuration.State = "", ""
+		b.Configuration.DeflectionDatum, b.Configuration.DeflectionPlane = "", ""
 	}
 	if o.ReynoldsKind == "not-stated" {
 		b.Reynolds = ""
@@ -335,6 +340,8 @@ func (b Basis) Over(o *Basis) Basis {
 	lay(&b.AirspeedMeaning, o.AirspeedMeaning)
 	lay(&b.Configuration.Flap, o.Configuration.Flap)
 	lay(&b.Configuration.Deflection, o.Configuration.Deflection)
+	lay(&b.Configuration.DeflectionDatum, o.Configuration.DeflectionDatum)
+	lay(&b.Configuration.DeflectionPlane, o.Configuration.DeflectionPlane)
 	lay(&b.Configuration.State, o.Configuration.State)
 	lay(&b.Configuration.Slats, o.Configuration.Slats)
 	lay(&b.Configuration.Gear, o.Configuration.Gear)

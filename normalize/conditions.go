@@ -96,9 +96,11 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 		c := Holding{Name: "flap deflection", Text: d.Config.Deflection, Value: d.Config.DeflectionCell}
 		put(true, c)
 		put(true, Holding{Name: "deflection state", Text: d.Config.State, Seldom: true})
+		put(true, Holding{Name: "deflection datum", Text: d.Config.DeflectionDatum, Seldom: true})
+		put(true, Holding{Name: "deflection plane", Text: d.Config.DeflectionPlane, Seldom: true})
 	}
 	put(flown, Holding{Name: "slats", Text: d.Config.Slats, Seldom: true})
-	put(flown && whole, Holding{Name: "gear", Text: d.Config.Gear})
+	put((flown || q.Group == Limit) && whole, Holding{Name: "gear", Text: d.Config.Gear, Seldom: !flown})
 	put(flown && whole, Holding{Name: "propeller", Text: d.Config.Propeller, Words: true, Seldom: true})
 	put(speed, Holding{Name: "airspeed kind", Text: kind})
 	put(speed && kind == "IAS", Holding{Name: "airspeed meaning", Text: b.AirspeedMeaning, Words: true})
@@ -111,12 +113,20 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 	put(aero && !angle, Holding{Name: "coefficients", Text: system})
 	figure(q.Coefficient() && b.Density != "", "density of the coefficients", b.Density, true)
 	put(moment, Holding{Name: "moment center", Text: b.MomentCenter, Words: true})
-	put(moment, Holding{Name: "moment sign", Text: b.MomentSign})
+	sign := b.MomentSign
+	if sign == "nose-down" {
+		sign = "nose-up" // as all are published
+	}
+	put(moment, Holding{Name: "moment sign", Text: sign})
 	put(moment, Holding{Name: "reference chord", Text: b.ReferenceChord, Words: true})
 	put(q.Group == Increment, Holding{Name: "increment", Text: b.Increment})
 	put(stall, Holding{Name: "stall", Text: b.Stall, Seldom: q.Group != Stall})
 	put(stall, Holding{Name: "entry rate", Text: b.EntryRate, Words: true, Seldom: true})
-	put(flown, Holding{Name: "center of gravity", Text: b.CenterOfGravity, Words: true, Seldom: true})
+	if _, _, isRef := extract.CellRef(b.CenterOfGravity); isRef {
+		figure(flown, "center of gravity", b.CenterOfGravity, true)
+	} else {
+		put(flown, Holding{Name: "center of gravity", Text: b.CenterOfGravity, Words: true, Seldom: true})
+	}
 	put(aero, Holding{Name: "surface", Text: b.Surface, Words: true, Seldom: true})
 	put(flown, Holding{Name: "fitted", Text: b.Fitted, Words: true, Seldom: true})
 	put(q.spoken(needLimit), Holding{Name: "limit", Text: b.Limit})
@@ -146,7 +156,7 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 
 // weighedFields are the fields of a basis that Conditions weighs by their own rules.
 var weighedFields = []string{"article", "fitted", "coefficients", "reference_area", "reference_chord", "moment_center", "moment_sign", "angle_datum", "drag", "walls", "aspect_ratio_basis",
-	"reynolds_kind", "reynolds", "mach", "thrust", "density", "surface", "airspeed_kind", "airspeed_meaning", "configuration.flap", "configuration.deflection", "configuration.state",
+	"reynolds_kind", "reynolds", "mach", "thrust", "density", "surface", "airspeed_kind", "airspeed_meaning", "configuration.flap", "configuration.deflection", "configuration.state", "configuration.deflection_datum", "configuration.deflection_plane",
 	"configuration.slats", "configuration.gear", "configuration.propeller", "configuration.power", "configuration.trim", "increment", "stall", "entry_rate",
 	"center_of_gravity", "limit", "weight", "weight_condition", "power_rating", "altitude", "atmosphere", "altitude_kind", "temperature", "correction_sign", "note"}
 

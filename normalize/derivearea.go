@@ -3,10 +3,7 @@ package normalize
 import (
 	"fmt"
 	"math/big"
-	"slices"
 	"strings"
-
-	"windtally/extract"
 )
 
 // one finds the one figure of the record that is meant, among those that suit.
@@ -84,18 +81,3 @@ func (v *deriver) area(f *Figure) (*expression, *refused) {
 		return r.Quo(r, x[2]), nil
 	}}, nil
 }
-
-// needFlapArea asks of the increments of a flap that adds area whether they are on the
-// wing with the flap in or with it out: they differ by c'/c, a fifth or more, and what is
-// called gross, or a section's own chord, may be either. Source: TRADE.md 1.5, VERIFIED
-// there of two reports that differ in it.
-var needFlapArea = need{"reference_area", func(b extract.Basis) string {
-	adds := slices.Contains(strings.Split(b.Configuration.Flap, "+"), "area-increasing")
-	if !adds || b.ReferenceArea == "" && b.Article != "section" {
-		return "does not apply" // or is asked for by needArea
-	}
-	if b.ReferenceArea == "original" || b.ReferenceArea == "extended" {
-		return b.ReferenceArea
-	}
-	return ""
-}, "original or extended (the flap adds area); unclassified where the source does not say which"}

@@ -77,8 +77,8 @@ func (v *deriver) moment(f *Figure) (*expression, *refused) {
 			return nil, refuse("state the same chord in both", "a point of the %s chord is named, and its reference_chord is %q", which, f.Basis.ReferenceChord)
 		}
 	}
-	if f.Basis.MomentSign != "nose-up" {
-		return nil, refuse("write moment_sign: nose-up in the basis of table "+table+", where the source says so", "its basis does not state that moments are positive nose-up")
+	if sign := f.Basis.MomentSign; sign != "nose-up" && sign != "nose-down" { // nose-down is turned already
+		return nil, refuse("write moment_sign: nose-up or nose-down in the basis of table "+table+", as the source says", "its basis does not state which moments are positive")
 	}
 	if from.Cmp(to) == 0 {
 		return nil, refuse("take the entry out of derive:", "it is about that point, in other words (%q)", f.Basis.MomentCenter)

@@ -50,8 +50,6 @@ func TestMomentsGoToAnotherPoint(t *testing.T) {
 		{func(b *extract.Basis) { b.MomentCenter = "centre of gravity, 26 percent aft and 4 percent below" },
 			`its moment_center "centre of gravity, 26 percent aft and 4 percent below" is read as no point of the chord | write moment_center: quarter chord, leading edge, or 30 percent chord in the basis of table polar, where the source says it`},
 		{func(b *extract.Basis) { b.MomentCenter = "25 percent of the root chord" }, `a point of the root chord is named, and its reference_chord is "mean chord" | state the same chord in both`},
-		{func(b *extract.Basis) { b.MomentSign = "" }, "its basis does not state that moments are positive nose-up | write moment_sign: nose-up in the basis of table polar, where the source says so"},
-		{func(b *extract.Basis) { b.MomentSign = "nose-down" }, "its basis does not state that moments are positive nose-up | write moment_sign: nose-up in the basis of table polar, where the source says so"},
 		{func(b *extract.Basis) { b.AngleDatum = "thrust-line" }, `the angle of attack of its row is counted from "thrust-line", and the normal force is normal to the chord | where the chord is meant, write angle_datum: chord`},
 		{func(b *extract.Basis) { b.Drag = "profile" }, "the drag of its row is the profile drag alone, and the normal force is of the whole"},
 		{func(b *extract.Basis) { b.MomentCenter = "0.30 c" }, `it is about that point, in other words ("0.30 c") | take the entry out of derive:`},
@@ -60,6 +58,13 @@ func TestMomentsGoToAnotherPoint(t *testing.T) {
 		c.change(&b)
 		wantMoment(figures(named(t, "polar", momentColumns, b, "30.0|1.00|.500|-.100")), ask, refused+c.want)
 	}
+	unsigned := figures(polar)
+	for i, f := range unsigned {
+		sense, d := *f.Sense, *f.Datum
+		sense.Basis.MomentSign = "not-stated"
+		d.Sense, unsigned[i].Datum = &sense, &d
+	}
+	wantMoment(unsigned, ask, refused+"its basis does not state which moments are positive | write moment_sign: nose-up or nose-down in the basis of table polar, as the source says")
 	wantMoment(figures(named(t, "polar", []extract.Column{momentColumns[0], momentColumns[1], momentColumns[3]}, noseUp(), "30.0|1.00|-.100")), ask,
 		refused+"its row has no drag coefficient in the same state, on the same area, which the normal force follows from")
 	// Lift on another area than the moment is no part of its normal force.

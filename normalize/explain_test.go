@@ -233,9 +233,9 @@ func TestConditionsThatBear(t *testing.T) {
 		basis                extract.Basis
 		want                 string
 	}{
-		{"drag coefficient", "1", ".0101", wing, "article, Reynolds number, kind of Reynolds number, Mach number, walls, reference area, aspect-ratio basis, kind of drag, flap, flap deflection, deflection state, slats, coefficients, center of gravity, surface, fitted, note"},
-		{"stall speed", "knots", "55", full(), "article, power, trim, flap, flap deflection, deflection state, slats, gear, propeller, airspeed kind, airspeed meaning, weight, weight condition, stall, entry rate, center of gravity, fitted, altitude, atmosphere, altitude kind, air temperature, note"},
-		{"zero-lift angle", "deg", "-2", wing, "article, Reynolds number, kind of Reynolds number, Mach number, walls, aspect-ratio basis, angle datum, flap, flap deflection, deflection state, slats, center of gravity, surface, fitted, note"},
+		{"drag coefficient", "1", ".0101", wing, "article, Reynolds number, kind of Reynolds number, Mach number, walls, reference area, aspect-ratio basis, kind of drag, flap, flap deflection, deflection state, deflection datum, deflection plane, slats, coefficients, center of gravity, surface, fitted, note"},
+		{"stall speed", "knots", "55", full(), "article, power, trim, flap, flap deflection, deflection state, deflection datum, deflection plane, slats, gear, propeller, airspeed kind, airspeed meaning, weight, weight condition, stall, entry rate, center of gravity, fitted, altitude, atmosphere, altitude kind, air temperature, note"},
+		{"zero-lift angle", "deg", "-2", wing, "article, Reynolds number, kind of Reynolds number, Mach number, walls, aspect-ratio basis, angle datum, flap, flap deflection, deflection state, deflection datum, deflection plane, slats, center of gravity, surface, fitted, note"},
 		{"wing span", "ft", "36", wing, "article, note"},
 	} {
 		if got := names(c.quantity, c.unit, c.text, c.basis); got != c.want {
@@ -282,7 +282,8 @@ func TestEveryFieldIsACondition(t *testing.T) {
 				}
 				c := b.Configuration
 				d := &Datum{Cell: &cell, Sense: &Sense{Quantity: &quantities[i], Basis: b}, State: &State{Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller,
-					Power: c.Power, Trim: c.Trim, Deflection: c.Deflection}}}
+					Power: c.Power, Trim: c.Trim, Deflection: c.Deflection,
+					DeflectionDatum: c.DeflectionDatum, DeflectionPlane: c.DeflectionPlane}}}
 				for _, h := range s.Conditions(nil, d) {
 					if strings.HasPrefix(h.Text, "said") {
 						return

@@ -69,6 +69,8 @@ func (s *Sense) laid(o *extract.Basis) *Sense {
 // Configuration is the state of the tested article, resolved for one row.
 type Configuration struct {
 	Flap, State, Slats, Gear, Propeller, Power, Trim string
+	// DeflectionDatum and DeflectionPlane say how the deflection is measured, "" where the source does not.
+	DeflectionDatum, DeflectionPlane string
 	// Deflection is the flap deflection in degrees as text, "" where not stated;
 	// DeflectionCell is the cell that prints it, nil for "up" and figures in labels.
 	Deflection     string
@@ -82,7 +84,11 @@ func (c Configuration) Key() string {
 	if r, ok := new(big.Rat).SetString(d); ok {
 		d = r.RatString()
 	}
-	return strings.Join([]string{c.Flap, d, c.State, c.Slats, c.Gear, c.Propeller, c.Power, c.Trim}, "|")
+	parts := []string{c.Flap, d, c.State, c.Slats, c.Gear, c.Propeller, c.Power, c.Trim}
+	if c.DeflectionDatum != "" || c.DeflectionPlane != "" {
+		parts = append(parts, c.DeflectionDatum, c.DeflectionPlane)
+	}
+	return strings.Join(parts, "|")
 }
 
 // Datum is one figure of a table with what it means.
@@ -110,7 +116,7 @@ func (d *Datum) Number() numeral.Decimal {
 func SameState(a, b *Datum) bool {
 	plain := func(d *Datum) extract.Basis {
 		x := d.Basis
-		x.AngleDatum, x.Drag, x.MomentCenter, x.ReferenceChord, x.Increment, x.Note = "", "", "", "", "", ""
+		x.AngleDatum, x.Drag, x.MomentCenter, x.MomentSign, x.ReferenceChord, x.Increment, x.Note = "", "", "", "", "", "", ""
 		x.AirspeedKind, x.AirspeedMeaning, x.Weight, x.WeightCondition = "", "", "", ""
 		if !a.Quantity.Coefficient() || !b.Quantity.Coefficient() {
 			x.Coefficients, x.Density = "", "" // a ratio of coefficients is in no system
@@ -182,6 +188,7 @@ func Normalize(c *extract.Collation) *Series {
 		n.grid()
 	}
 	n.labelsAgainst()
+	n.listen()
 	return n.s
 }
 
@@ -275,7 +282,8 @@ func (n *normalizer) stated(m columnMeaning, where, of string, basis extract.Bas
 	if m.quantity == nil {
 		return m.ok
 	}
-	ok := true
+	ok := n.onWhichArea(m, where, of, basis)
+	n.unstated(m, where, of, basis)
 	if _, known := FindSystem(basis.Coefficients); basis.Coefficients != "" && m.quantity.Coefficient() && !known {
 		ok = false
 		n.problem(Meaning, "coefficients", nil, where, "", "coefficients is %q%s, which is no known system; write %s", basis.Coefficients, of, needSystem.write)
@@ -947,16 +955,15 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 		return
 	}
 	n.absolute(row, d)
-	c := d.Basis.Configuration
-	if d.Quantity.Group == Condition && d.Quantity.Canonical != "m/s" {
-		c = extract.Configuration{} // a Reynolds number or a deflection is in no configuration
-	}
+	n.noseUp(d)
+	c := configurationOf(d)
 	if d.Sense.settled != nil {
 		d.State = d.Sense.settled
 		return
 	}
 	said := n.said
-	d.State = &State{Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller, Power: c.Power, Trim: c.Trim}}
+	d.State = &State{Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller, Power: c.Power, Trim: c.Trim,
+		DeflectionDatum: stated(c.DeflectionDatum), DeflectionPlane: stated(c.DeflectionPlane)}}
 	defer func() {
 		if n.state != nil && *n.state == *d.State {
 			d.State = n.state // of the column before
@@ -977,6 +984,7 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 		case at != nil:
 			d.Config.DeflectionCell = at
 			d.Config.Deflection = at.Number().String()
+			n.measuredFrom(d, at)
 		case ok && d.Quantity.flapped():
 			d.Refused = true
 			n.group(Reference, "flap deflection", d.Cell.ID, ":"+d.Cell.ID.Column, "", fmt.Sprintf("the flap deflection (%s) has no figure here, so these figures are in no known configuration and are not published", c.Deflection))
@@ -1006,11 +1014,15 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 		{"Mach number", d.Basis.Mach, aero, []string{"Mach number"}},
 		{"thrust coefficient", d.Basis.Thrust, aero, []string{"thrust coefficient"}},
 		{"weight", d.Basis.Weight, q.weighed(), []string{"weight", "test weight"}},
+		{"center of gravity", d.Basis.CenterOfGravity, aero || q.Group == Stall, []string{"center-of-gravity position"}},
 		{"altitude", d.Basis.Altitude, q.aloft() && q.Group != Condition, []string{"altitude"}},
 		{"air temperature", d.Basis.Temperature, q.aloft() && q.Group != Condition, []string{"air temperature"}},
 	} {
 		if !ref.bears || ref.ref == "" || ref.ref == "sea-level" {
 			continue
+		}
+		if _, _, isRef := extract.CellRef(ref.ref); !isRef && ref.what == "center of gravity" {
+			continue // the source's own words
 		}
 		at, ok := n.referred(row, d, ref.what, ref.ref, ref.quantity...)
 		if at != nil || !ok {
@@ -1028,7 +1040,7 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 // ofTheTable reports whether nothing that a basis refers to stands in a row, and
 // its deflection in no label.
 func ofTheTable(deflection string, b extract.Basis) bool {
-	for _, ref := range []string{deflection, b.Reynolds, b.Mach, b.Thrust, b.Density, b.Weight, b.Altitude, b.Temperature} {
+	for _, ref := range []string{deflection, b.Reynolds, b.Mach, b.Thrust, b.Density, b.Weight, b.Altitude, b.Temperature, b.CenterOfGravity} {
 		kind, _, isRef := extract.CellRef(ref)
 		if isRef && kind != "given" || !isRef && ref == deflection && deflection != "" && deflection != "up" && deflection != "not-stated" {
 			return false

@@ -16,7 +16,7 @@ import (
 
 // full states all that any quantity needs.
 func full() extract.Basis {
-	return extract.Basis{Article: "aeroplane", Coefficients: "absolute", ReferenceArea: "gross", ReferenceChord: "mean chord", MomentCenter: "quarter-chord point",
+	return extract.Basis{Article: "aeroplane", Coefficients: "absolute", ReferenceArea: "gross", ReferenceChord: "mean chord", MomentCenter: "quarter-chord point", MomentSign: "nose-up",
 		AngleDatum: "chord", Drag: "total", Walls: "free-flight", AspectRatioBasis: "as-tested", ReynoldsKind: "effective", Reynolds: "given re",
 		AirspeedKind: "IAS", AirspeedMeaning: "the reading of the instrument", Increment: "constant-angle", Stall: "break", Limit: "limit",
 		Weight: "given w", WeightCondition: "test", PowerRating: "rated", AltitudeKind: "pressure", CorrectionSign: "added",
@@ -88,6 +88,7 @@ func TestABasisThatDoesNotSayIsRefused(t *testing.T) {
 		"reference_area":           func(b *extract.Basis) { b.ReferenceArea = "" },
 		"reference_chord":          func(b *extract.Basis) { b.ReferenceChord = "" },
 		"moment_center":            func(b *extract.Basis) { b.MomentCenter = "" },
+		"moment_sign":              func(b *extract.Basis) { b.MomentSign = "" },
 		"angle_datum":              func(b *extract.Basis) { b.AngleDatum = "" },
 		"drag":                     func(b *extract.Basis) { b.Drag = "" },
 		"walls":                    func(b *extract.Basis) { b.Walls = "" },
@@ -117,17 +118,17 @@ func TestABasisThatDoesNotSayIsRefused(t *testing.T) {
 		"angle of attack":              aero + "angle_datum",
 		"lift coefficient":             force,
 		"drag coefficient":             force + "drag",
-		"pitching-moment coefficient":  force + "reference_chord moment_center",
+		"pitching-moment coefficient":  force + "reference_chord moment_center moment_sign",
 		"lift-drag ratio":              aero + "drag configuration.flap configuration.deflection configuration.power",
 		"lift increment":               force + "increment",
 		"drag increment":               force + "increment drag",
-		"pitching-moment increment":    force + "increment reference_chord moment_center",
+		"pitching-moment increment":    force + "increment reference_chord moment_center moment_sign",
 		"maximum lift coefficient":     force,
 		"minimum drag coefficient":     force + "drag",
 		"lift-curve slope":             force,
 		"zero-lift angle":              angle,
 		"stalling angle":               angle,
-		"zero-lift moment coefficient": force + "reference_chord",
+		"zero-lift moment coefficient": force + "reference_chord moment_sign",
 		"wing area":                    "reference_area",
 		"wing loading":                 "weight_condition",
 		"power loading":                "weight_condition power_rating",
@@ -147,6 +148,7 @@ func TestABasisThatDoesNotSayIsRefused(t *testing.T) {
 		"altitude":                     "altitude_kind",
 		"angle of chord":               "angle_datum",
 		"Reynolds number":              "reynolds_kind",
+		"center-of-gravity position":   "reference_chord",
 	}
 	for _, q := range Quantities() {
 		if q.Name == "label" {
@@ -202,7 +204,11 @@ func TestNotStatedIsAnAnswer(t *testing.T) {
 		}
 		tb, r := grid([]extract.Column{{Key: "x", Quantity: q.Name, Unit: printedUnit(q.Canonical)}}, b, figure)
 		s := series(tb, r)
-		wantProblems(t, s)
+		var doubts []string
+		if strings.HasSuffix(q.Name, "load factor") {
+			doubts = append(doubts, "odd-print table:x: "+q.Name+", and limit is not-stated: a factor of the period is often that of the failing load, half as much again as the limit")
+		}
+		wantProblems(t, s, doubts...)
 		if d := s.Rows[0].Data["x"]; d == nil || d.Refused || d.Config.Deflection != "" {
 			t.Errorf("%s: %+v", q.Name, d)
 		}
@@ -456,7 +462,7 @@ func TestDeflectionInALabel(t *testing.T) {
 		label, deflection string
 		ok                bool
 	}{
-		{"Flap 15°", "15", true}, {"flaps 15. Gear down", "15", true}, {"Flap 15°", "5", false}, {"Flap 15.5°", "15", false},
+		{"Flap 15°", "15", true}, {"flaps 15. Gear fixed", "15", true}, {"Flap 15°", "5", false}, {"Flap 15.5°", "15", false},
 		{"Flap −5°", "-5", true}, {"Flap −5°", "5", false}, {"-5", "-5", true}, {"Flaps 0-60", "60", true}, {"Flaps 0-60", "-60", false}, {"Flap up", "15", false},
 	} {
 		s := labelled([]extract.RowRule{flapRule(c.label, "split", c.deflection)}, c.label+"|2.16")

@@ -237,7 +237,7 @@ func meaning(r *Report) []draft {
 				}
 				f.meaning = true
 			case normalize.HeadDiffers:
-				f.Why = "a right figure with the wrong unit is a silent error too"
+				f.Why = "a right figure with the wrong unit or meaning is a silent error too"
 				f.meaning = true
 			case normalize.Reference:
 				f.Mend = len(p.Cells) == 0

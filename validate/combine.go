@@ -54,7 +54,7 @@ type Pair struct {
 }
 
 // ranging are the conditions that may go from row to row within a line.
-var ranging = []string{"Reynolds number", "Mach number", "weight", "altitude"}
+var ranging = []string{"Reynolds number", "Mach number", "weight", "altitude", "center of gravity"}
 
 // SideBySide lays what the tables of a subject say of one quantity side by side, for
 // each quantity that two or more tables give, in the order of the quantities. Figures
