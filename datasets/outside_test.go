@@ -105,7 +105,7 @@ func TestSubjectFitsItsSchema(t *testing.T) {
 		{"missing unit", `"unit": "deg"`, `"unit": null`, "'/values/0/unit'"},
 		{"column of nobody", `"note": null`, `"remark": null`, "'/subject'"},
 		{"derived number as a text", `"value": 0.315807`, `"value": "0.315807"`, "'/derived/0/value'"},
-		{"derived number without its formula", `"formula": "v02 * v06 / v0d"`, `"formula": null`, "'/derived/0'"},
+		{"derived number without its formula", `"formula": "v02 * v06 / v0d"`, `"formula": null`, "'/derived/0/formula'"},
 		{"derived number that names no parent", `"parents": "v02 v06 v0d", `, "", "'/derived/0'"},
 		{"kind of nobody", `"kind": "wing"`, `"kind": "kite"`, "'/subject/kind'"},
 		{"time", `"created": "2031-05-04T10:00:00Z"`, `"created": "yesterday"`, "'/edition/created'"},
