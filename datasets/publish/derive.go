@@ -49,7 +49,7 @@ func (b *builder) derived(rec *validate.Record) {
 		out.DerivedID = id("d", append([]string{rec.Subject.Name, q.Name, d.Basis.AirspeedKind, d.Basis.ReferenceArea, d.Basis.AngleDatum}, ids...)...)
 		if !seen[out.DerivedID] { // two requests may ask for one figure
 			seen[out.DerivedID] = true
-			b.e.Derived = append(b.e.Derived, out)
+			b.e.Derived, b.follow = append(b.e.Derived, out), append(b.follow, d)
 		}
 	}
 }
