@@ -97,28 +97,28 @@ func (k *checker) worked(i int, d *Derived, parents []string, values map[string]
 		return false
 	}
 	stated := false
+	// How far the formula goes from its value in the corners of its parents' intervals.
 	carried := func(width func(v *Value) Number) (float64, error) {
-		total := 0.0
-		for _, id := range parents {
-			w, ok := width(values[id]).Float64()
-			if !ok {
-				continue
-			}
-			x := at[id]
-			at[id] = x + w
-			up, err := f.value(at)
-			if err != nil {
-				return 0, err
-			}
-			at[id] = x - w
-			down, err := f.value(at)
-			if err != nil {
-				return 0, err
-			}
-			at[id] = x
-			total += math.Abs(up-down) / 2
+		if len(parents) > maxParents {
+			return 0, fmt.Errorf("it follows from %d numbers, at most %d would be right", len(parents), maxParents)
 		}
-		return total, nil
+		most := 0.0
+		moved := make(map[string]float64, len(parents))
+		for corner := range 1 << len(parents) {
+			for bit, id := range parents {
+				w, _ := width(values[id]).Float64()
+				if corner&(1<<bit) == 0 {
+					w = -w
+				}
+				moved[id] = at[id] + w
+			}
+			end, err := f.value(moved)
+			if err != nil {
+				return 0, err
+			}
+			most = max(most, math.Abs(end-right))
+		}
+		return most, nil
 	}
 	half, err := carried(func(v *Value) Number { return v.HalfWidth })
 	if err != nil {
@@ -175,6 +175,9 @@ type formulaParser struct {
 	depth  int
 	lines  map[[3]float64][2]float64 // lifting lines that were worked out
 }
+
+// maxParents bounds the corners that are worked out; a conversion has six parents.
+const maxParents = 12
 
 // maxNested bounds brackets within brackets; a conversion needs four.
 const maxNested = 50

@@ -13,13 +13,13 @@ import (
 // withDerived is the edition of tarnholm with a lift coefficient carried to the net
 // area, and a stalling speed carried to true airspeed at 10,000 ft (3,048 m).
 //
-// By hand: 0.30*18.58/17.65 = 0.315807; half-width (0.005*18.58 + 0.30*0.05)/17.65 +
-// 0.30*18.58*(1/17.60 - 1/17.70)/2 = 0.00526346 + 0.00084986 + 0.00089465 = 0.00700796.
+// By hand: 0.30*18.58/17.65 = 0.315807; the farthest corner is 0.305*18.63/17.60 =
+// 0.3228494, half-width 0.0070421, outward 0.007043.
 //
 // 100 kt CAS at 10,000 ft is 116.2 kt TAS (TRADE.md 2.2, DERIVED apart from this
 // program). A few lines of Python with the equations of the standard atmosphere and
-// of the pitot tube give 59.787584 m/s for 51.4444 m/s at 3,048 m, and half-widths of
-// 0.298152 for 0.2572 m/s and of 0.046490 for 15.24 m.
+// of the pitot tube give 59.787584 m/s for 51.4444 m/s at 3,048 m, and 60.132474 m/s for
+// 0.2572 m/s and 15.24 m more: the farthest corner, half-width 0.34489.
 func withDerived() *Edition {
 	e := tarnholm()
 	net, cas, tas, height := e.Conditions[0], e.Conditions[0], e.Conditions[0], e.Conditions[0]
@@ -38,9 +38,9 @@ func withDerived() *Edition {
 	add("v0e", "split-30", "flight-cas", "airspeed", "100", "[kn_i]", "51.4444", "m/s", "0.2572")
 	add("v0f", "", "height", "altitude", "10000", "[ft_i]", "3048.0", "m", "15.24")
 	e.Derived = []Derived{
-		{DerivedID: "d1", SubjectID: "heron-wing", ConfigurationID: "plain", ConditionsID: "wing-net", Quantity: "lift coefficient", Value: "0.315807", HalfWidth: "0.007008",
+		{DerivedID: "d1", SubjectID: "heron-wing", ConfigurationID: "plain", ConditionsID: "wing-net", Quantity: "lift coefficient", Value: "0.315807", HalfWidth: "0.007043",
 			Unit: "1", Of: "v02", Parents: "v02 v06 v0d", Formula: "v02 * v06 / v0d", Checked: "agreed"},
-		{DerivedID: "d2", SubjectID: "heron-wing", ConfigurationID: "split-30", ConditionsID: "flight-tas", Quantity: "airspeed", Value: "59.78758", HalfWidth: "0.3446",
+		{DerivedID: "d2", SubjectID: "heron-wing", ConfigurationID: "split-30", ConditionsID: "flight-tas", Quantity: "airspeed", Value: "59.78758", HalfWidth: "0.3449",
 			Unit: "m/s", Of: "v0e", Parents: "v0e v0f", Formula: "TAS(EAS(v0e, v0f, modern), v0f, modern)", Checked: "agreed"},
 	}
 	return e
@@ -53,8 +53,8 @@ func TestDerivedNumbersVerify(t *testing.T) {
 		t.Fatalf("%v %v", problems, err)
 	}
 	want := "derived_id,subject_id,configuration_id,conditions_id,quantity,value,half_width,accuracy,unit,of,parents,formula,checked\n" +
-		"d1,heron-wing,plain,wing-net,lift coefficient,0.315807,0.007008,,1,v02,v02 v06 v0d,v02 * v06 / v0d,agreed\n" +
-		"d2,heron-wing,split-30,flight-tas,airspeed,59.78758,0.3446,,m/s,v0e,v0e v0f,\"TAS(EAS(v0e, v0f, modern), v0f, modern)\",agreed\n"
+		"d1,heron-wing,plain,wing-net,lift coefficient,0.315807,0.007043,,1,v02,v02 v06 v0d,v02 * v06 / v0d,agreed\n" +
+		"d2,heron-wing,split-30,flight-tas,airspeed,59.78758,0.3449,,m/s,v0e,v0e v0f,\"TAS(EAS(v0e, v0f, modern), v0f, modern)\",agreed\n"
 	if diff := cmp.Diff(want, readFile(t, dir, "data", "derived.csv")); diff != "" {
 		t.Error(diff)
 	}
@@ -104,12 +104,12 @@ func TestWriteHoldsADerivedNumberAgainstItsParents(t *testing.T) {
 		{"sound", func(*Edition) {}, nil},
 		{"value within its rounding", func(e *Edition) { e.Derived[0].Value = "0.31580" }, nil},
 		{"value", func(e *Edition) { e.Derived[0].Value = "0.3155" }, []string{"data/derived.csv:2: value: is 0.3155, v02 * v06 / v0d comes to 0.315807"}},
-		{"half-width of the figure alone", func(e *Edition) { e.Derived[0].HalfWidth = "0.005263" }, []string{"data/derived.csv:2: half_width: is 0.005263, those of its parents come to 0.00700796"}},
+		{"half-width of the figure alone", func(e *Edition) { e.Derived[0].HalfWidth = "0.005263" }, []string{"data/derived.csv:2: half_width: is 0.005263, those of its parents come to 0.00704207"}},
 		{"no half-width", func(e *Edition) { e.Derived[0].HalfWidth = "" }, []string{"data/derived.csv:2: half_width: is empty, it must not be"}},
 		{"accuracy that no parent states", func(e *Edition) { e.Derived[0].Accuracy = "0.01" }, []string{`data/derived.csv:2: accuracy: is "0.01", it stands where a parent states one`}},
-		{"accuracy that a parent states", func(e *Edition) { e.Values[1].Accuracy, e.Derived[0].Accuracy = "0.01", "0.01227" }, nil},
+		{"accuracy that a parent states", func(e *Edition) { e.Values[1].Accuracy, e.Derived[0].Accuracy = "0.01", "0.01234" }, nil},
 		{"accuracy left out", func(e *Edition) { e.Values[1].Accuracy = "0.01" }, []string{`data/derived.csv:2: accuracy: is "", it stands where a parent states one`}},
-		{"another accuracy", func(e *Edition) { e.Values[1].Accuracy, e.Derived[0].Accuracy = "0.01", "0.01" }, []string{"data/derived.csv:2: accuracy: is 0.01, that of its parents comes to 0.0122714"}},
+		{"another accuracy", func(e *Edition) { e.Values[1].Accuracy, e.Derived[0].Accuracy = "0.01", "0.01" }, []string{"data/derived.csv:2: accuracy: is 0.01, that of its parents comes to 0.0123347"}},
 		{"parent that is not published", func(e *Edition) {
 			e.Derived[0].Parents, e.Derived[0].Formula = "v02 v06 v99", "v02 * v06 / v99"
 		}, []string{"data/derived.csv:2: parents: v99 is not in data/values.csv"}},
@@ -127,13 +127,13 @@ func TestWriteHoldsADerivedNumberAgainstItsParents(t *testing.T) {
 		{"atmosphere", func(e *Edition) { e.Derived[1].Formula = "TAS(EAS(v0e, v0f, icao), v0f, modern)" }, []string{
 			`data/derived.csv:3: formula: "TAS(EAS(v0e, v0f, icao), v0f, modern)": "icao" is no standard atmosphere, it would be right as modern or period`}},
 		{"a factor that no conversion has", func(e *Edition) {
-			e.Derived[0].Value, e.Derived[0].HalfWidth, e.Derived[0].Formula = "0.631615", "0.014016", "v02 * v06 / v0d * 2"
+			e.Derived[0].Value, e.Derived[0].HalfWidth, e.Derived[0].Formula = "0.631615", "0.014085", "v02 * v06 / v0d * 2"
 		}, []string{`data/derived.csv:2: formula: "v02 * v06 / v0d * 2": it would be right as v02 * the area of its conditions / the area of the derived number's`}},
 		{"areas exchanged", func(e *Edition) {
-			e.Derived[0].Value, e.Derived[0].HalfWidth, e.Derived[0].Formula = "0.284984", "0.006324", "v02 * v0d / v06"
+			e.Derived[0].Value, e.Derived[0].HalfWidth, e.Derived[0].Formula = "0.284984", "0.006355", "v02 * v0d / v06"
 		}, []string{`data/derived.csv:2: formula: "v02 * v0d / v06": value v0d has reference_area "net wing area", it would be right as "gross wing area"`}},
 		{"density left out", func(e *Edition) {
-			e.Derived[1].Formula, e.Derived[1].Value, e.Derived[1].HalfWidth = "EAS(v0e, v0f, modern)", "51.37834", "0.2570"
+			e.Derived[1].Formula, e.Derived[1].Value, e.Derived[1].HalfWidth = "EAS(v0e, v0f, modern)", "51.37834", "0.2567"
 		}, []string{`data/derived.csv:3: formula: "EAS(v0e, v0f, modern)": TAS(...) would be right where "EAS(v0e, v0f, modern)" stands`}},
 		{"another atmosphere", func(e *Edition) {
 			e.Conditions[3].Atmosphere = "period"

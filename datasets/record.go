@@ -288,8 +288,8 @@ type (
 		ConditionsID    string `csv:"conditions_id" type:"id" need:"yes" ref:"conditions" doc:"conditions: what the derived number means"`
 		Quantity        string `csv:"quantity" type:"text" need:"yes" doc:"quantity; that of the number in column of"`
 		Value           Number `csv:"value" need:"yes" doc:"value in the unit of column unit"`
-		HalfWidth       Number `csv:"half_width" need:"yes" doc:"half-widths of the parents carried through the formula: the sum of |f(x + h) - f(x - h)|/2 over the parents, one moved at a time"`
-		Accuracy        Number `csv:"accuracy" doc:"the same sum with the stated accuracy of those parents that have one; empty where none has"`
+		HalfWidth       Number `csv:"half_width" need:"yes" doc:"half-widths of the parents carried through the formula: how far it goes from the value in the corners of their intervals, with the rounding of the value, outward"`
+		Accuracy        Number `csv:"accuracy" doc:"the same with the stated accuracy of those parents that have one; empty where none has"`
 		Unit            string `csv:"unit" type:"unit" need:"yes" doc:"canonical unit, UCUM code"`
 		Of              string `csv:"of" type:"id" need:"yes" ref:"values" doc:"record in values that was converted"`
 		Parents         string `csv:"parents" type:"list" need:"yes" ref:"values" change:"minor" doc:"all records in values that the number follows from, with spaces between"`

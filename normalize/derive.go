@@ -36,13 +36,13 @@ type Derived struct {
 	Value   *big.Rat
 	// Half is the half-widths of the parents carried through:
 	//
-	//	Half = sum over the parents i of |f(.., x_i + h_i, ..) - f(.., x_i - h_i, ..)|/2
+	//	Half = max |f(.., x_i +- h_i, ..) - f(x)| over all 2^n corners of the parents' intervals
 	//
-	// which is |df/dx_i| h_i to first order, and exact where f is linear in x_i. The
-	// shares are added and not their squares: rounding leaves an interval that holds
-	// the figure for certain, and the sum keeps it so.
+	// It bounds f in all of the box where f goes one way in each parent while the others
+	// stay, as every conversion here does: sums, products, quotients, the straight line
+	// between two rows, and the airspeeds in speed and in altitude.
 	Half *big.Rat
-	// Accuracy is the same sum with the accuracy that the source states, where it
+	// Accuracy is the same with the accuracy that the source states, where it
 	// states one, in place of the half-width; nil where no parent states any.
 	Accuracy *big.Rat
 }
@@ -51,6 +51,21 @@ type Derived struct {
 // half-width.
 func (d *Derived) Number() numeral.Decimal {
 	return numeral.RoundTo(d.Value, max(0, placesOf(d.Half)+guardDigits))
+}
+
+// HalfWidth is the half-width as it is published: with the rounding of Number, and
+// outward, so that Number +- HalfWidth holds Value +- Half.
+func (d *Derived) HalfWidth() numeral.Decimal {
+	return PublishedHalf(widened(d.Half, d.Value, d.Number()))
+}
+
+// PublishedAccuracy is the accuracy as it is published, outward in the same way; ok is
+// false where no parent states one.
+func (d *Derived) PublishedAccuracy() (a numeral.Decimal, ok bool) {
+	if d.Accuracy == nil {
+		return numeral.Decimal{}, false
+	}
+	return PublishedHalf(widened(d.Accuracy, d.Value, d.Number())), true
 }
 
 // Underived is why a conversion was not made: of one figure, or where Of is nil of
@@ -228,28 +243,12 @@ func (x *expression) carry() (*Derived, *refused) {
 	if d.Value, err = x.value(at); err != nil {
 		return nil, refuse("", "%v", err)
 	}
-	sum := func(width func(p *Figure) *big.Rat) (*big.Rat, *refused) {
-		total := new(big.Rat)
-		for i, p := range x.parents {
-			moved := slices.Clone(at)
-			var ends [2]*big.Rat
-			for e, step := range []*big.Rat{width(p), new(big.Rat).Neg(width(p))} {
-				moved[i] = new(big.Rat).Add(at[i], step)
-				if ends[e], err = x.value(moved); err != nil {
-					return nil, refuse("", "its half-width cannot be carried through: with %s moved by its own, %v", p.where(), err)
-				}
-			}
-			share := ends[0].Sub(ends[0], ends[1])
-			total.Add(total, share.Abs(share))
-		}
-		return total.Mul(total, big.NewRat(1, 2)), nil
-	}
 	var no *refused
-	if d.Half, no = sum(func(p *Figure) *big.Rat { return p.Half }); no != nil {
+	if d.Half, no = x.farthest(at, d.Value, func(p *Figure) *big.Rat { return p.Half }); no != nil {
 		return nil, no
 	}
 	if stated {
-		d.Accuracy, no = sum(func(p *Figure) *big.Rat {
+		d.Accuracy, no = x.farthest(at, d.Value, func(p *Figure) *big.Rat {
 			if p.Accuracy != nil {
 				return p.Accuracy
 			}
@@ -257,6 +256,41 @@ func (x *expression) carry() (*Derived, *refused) {
 		})
 	}
 	return d, no
+}
+
+// maxParents bounds the corners that are worked out; a conversion has six parents.
+const maxParents = 12
+
+// farthest is how far the expression goes from its value, where each parent moves by its width.
+func (x *expression) farthest(at []*big.Rat, value *big.Rat, width func(p *Figure) *big.Rat) (*big.Rat, *refused) {
+	var wide []int
+	for i, p := range x.parents {
+		if w := width(p); w != nil && w.Sign() > 0 {
+			wide = append(wide, i)
+		}
+	}
+	if len(wide) > maxParents {
+		return nil, refuse("", "it follows from %d figures; %d are the most whose half-widths are carried through", len(wide), maxParents)
+	}
+	most := new(big.Rat)
+	moved := slices.Clone(at)
+	for corner := range 1 << len(wide) {
+		for bit, i := range wide {
+			if corner&(1<<bit) == 0 {
+				moved[i] = new(big.Rat).Sub(at[i], width(x.parents[i]))
+			} else {
+				moved[i] = new(big.Rat).Add(at[i], width(x.parents[i]))
+			}
+		}
+		end, err := x.value(moved)
+		if err != nil {
+			return nil, refuse("", "its half-width cannot be carried through: where the figures that it follows from move by theirs, %v", err)
+		}
+		if apart := new(big.Rat).Sub(end, value); apart.Abs(apart).Cmp(most) > 0 {
+			most = apart
+		}
+	}
+	return most, nil
 }
 
 // meaningWords is what a source says of its indicated airspeed, for comparison.

@@ -409,8 +409,8 @@ func between(f *Figure, n0, n1 node) *expression {
 	}
 	x.value = func(p []*big.Rat) (*big.Rat, error) {
 		run := new(big.Rat).Sub(p[i1], p[i0])
-		if run.Sign() == 0 {
-			return nil, fmt.Errorf("two rows of the table of position errors fall together")
+		if run.Sign() <= 0 {
+			return nil, fmt.Errorf("two rows of the table of position errors fall together, within their half-widths")
 		}
 		r := new(big.Rat).Sub(p[o1], p[o0])
 		r.Mul(r, new(big.Rat).Sub(p[0], p[i0]))

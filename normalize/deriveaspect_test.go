@@ -79,15 +79,15 @@ var toSection = &extract.AspectRatio{To: "infinite", FromPlanform: "elliptic"}
 
 // TRADE.md 1.7 (DERIVED): for A = 6 and elliptic loading the induced angle is 3.040 deg
 // and the induced drag 0.05305 at C_L = 1: 4.0 - 3.0396 = 0.9604 deg, .0700 - .05305 =
-// .01695. Half-widths by hand, of 6.00 by the change between 5.995 and 6.005:
-// 0.05 + 3.0396*.0005 + 18.2378*.00013889 = .05405 deg;
-// .00005 + 2*.05305*.0005 + .31831*.00013889 = .00014726.
+// .01695. Half-widths by hand, from the farthest corners:
+// 3.95 - 18.23781*1.0005/5.995 is .0540562 deg from it, and .06995 -
+// .3183099*1.0005^2/5.995 is .000147356.
 func TestWingToSection(t *testing.T) {
 	record := figures(named(t, "polar", polarColumns, tested(), "4.0|1.000|.0700"), aspectRatio(t, "6.00"))
 	wantInduced(t, record, extract.Derivation{Quantity: "angle of attack", AspectRatio: toSection},
-		"{0} + 180 / pi * {1} * ((0 - 1 / {2}) / pi) = 0.96036 +- 0.054053 | corrected, infinite, profile")
+		"{0} + 180 / pi * {1} * ((0 - 1 / {2}) / pi) = 0.96036 +- 0.054056 | corrected, infinite, profile")
 	wantInduced(t, record, extract.Derivation{Quantity: "drag coefficient", AspectRatio: toSection},
-		"{0} + {1} * {1} * ((0 - 1 / {2}) / pi) = 0.0169484 +- 0.00014726 | corrected, infinite, profile")
+		"{0} + {1} * {1} * ((0 - 1 / {2}) / pi) = 0.0169484 +- 0.00014736 | corrected, infinite, profile")
 	// Glauert's factors of the rectangular wing of A = 6, a0 about 6: tau 0.17 to 0.18,
 	// delta about 0.05 (TRADE.md 1.7, FROM MEMORY); collocation at 320 points, worked
 	// apart from this program, gives 0.165898 and 0.051076 (DERIVED): 4 - 3.03964*1.165898
@@ -126,7 +126,7 @@ func TestWingToWing(t *testing.T) {
 	section := changed(func(b *extract.Basis) { b.Article, b.Drag, b.AspectRatioBasis = "section", "profile", "" })
 	wantInduced(t, figures(named(t, "polar", polarColumns, section, "4.0|1.000|.0100")),
 		extract.Derivation{Quantity: "drag coefficient", AspectRatio: &extract.AspectRatio{To: "6", ToPlanform: "elliptic"}},
-		"{0} + {1} * {1} * ((1 / 6 - 0) / pi) = 0.0630516 +- 0.00010305 | corrected, 6, elliptic, total")
+		"{0} + {1} * {1} * ((1 / 6 - 0) / pi) = 0.0630516 +- 0.00010306 | corrected, 6, elliptic, total")
 }
 
 // Slopes per degree, TRADE.md 1.7 (DERIVED): a0 0.100 gives 0.0767 at A = 6 with elliptic
@@ -148,8 +148,8 @@ func TestSlopesBetweenAspectRatios(t *testing.T) {
 	within(t, "Prandtl, A 10", slope(section, "/rad", "6.2832", extract.AspectRatio{To: "10", ToPlanform: "elliptic"}), 5.236, .0005)
 	within(t, "and back", slope(tested(), "/rad", "5.2360", *toSection, aspectRatio(t, "10.00")), 6.2832, .0002)
 	wantInduced(t, figures(named(t, "slopes", column("lift-curve slope", "/rad", nil), tested(), "4.40"), aspectRatio(t, "6.00")),
-		extract.Derivation{Quantity: "lift-curve slope", AspectRatio: toSection}, // 4.40/.766573; half-width 1.70176*.005 + 32.9457/pi*.00013889
-		"{0} / (1 + {0} * ((0 - 1 / {1}) / pi)) = 5.739834 +- 0.0099652 | corrected, infinite, profile")
+		extract.Derivation{Quantity: "lift-curve slope", AspectRatio: toSection}, // 4.40/.766573; the farthest corner 4.405/(1 - 4.405/(5.995 pi)) = 5.7498076
+		"{0} / (1 + {0} * ((0 - 1 / {1}) / pi)) = 5.739834 +- 0.0099741 | corrected, infinite, profile")
 }
 
 // TRADE.md 1.8 (FROM MEMORY): 57.3 delta (S/C) C_L and delta (S/C) C_L^2, always added, with
@@ -161,12 +161,12 @@ func TestWallsAreAdded(t *testing.T) {
 	areas := []*Series{named(t, "wing", column("wing area", "sq ft", nil), raw, "6.00"), named(t, "tunnel", column("tunnel section area", "sq ft", nil), raw, "50.0")}
 	record := figures(append(areas, polar, aspectRatio(t, "6.00"))...)
 	closed, open := &extract.Walls{Section: "closed", Delta: "+0.125"}, &extract.Walls{Section: "open", Delta: "-0.125"}
-	// Half-width: .05 + .85944*.0005 + .85944*.005/6 + .85944*(50/49.95-50/50.05)/2 = .05200530
+	// The farthest corner: 4.05 + 57.29578*1.0005*0.125*6.005/49.95 = 4.9114444
 	wantInduced(t, record, extract.Derivation{Quantity: "angle of attack", Walls: closed},
-		"{0} + 180 / pi * {1} * (0.125 * {2} / {3}) = 4.85944 +- 0.052005 | corrected for a closed section, delta 0.125, as-tested, total")
+		"{0} + 180 / pi * {1} * (0.125 * {2} / {3}) = 4.85944 +- 0.052008 | corrected for a closed section, delta 0.125, as-tested, total")
 	within(t, "open jet", derivedAs(t, record, extract.Derivation{Quantity: "angle of attack", Walls: open}), 4-.85944, 1e-5)
 	wantInduced(t, record, extract.Derivation{Quantity: "drag coefficient", Walls: open},
-		"{0} + {1} * {1} * (-0.125 * {2} / {3}) = 0.05500000 +- 9.25e-05 | corrected for an open jet, delta -0.125, as-tested, total")
+		"{0} + {1} * {1} * (-0.125 * {2} / {3}) = 0.05500000 +- 9.2559e-05 | corrected for an open jet, delta -0.125, as-tested, total")
 	slope := figures(append(areas, named(t, "slopes", column("lift-curve slope", "/rad", nil), raw, "4.40"))...)
 	within(t, "slope", derivedAs(t, slope, extract.Derivation{Quantity: "lift-curve slope", Walls: closed}), 1/(1/4.40+.015), 1e-9)
 	// Walls and aspect ratio at once: 4 + .85944 - 3.03964.

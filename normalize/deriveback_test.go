@@ -23,10 +23,8 @@ func calibratedBasis() extract.Basis {
 }
 
 // The rows 24.0 -> 25.5 and 29.0 -> 30.0 m/s turned round, by hand: 27.3 m/s
-// calibrated is 24 + 5*1.8/4.5 = 26.0 m/s indicated. Half-widths: 5/4.5*0.05 of the
-// speed; 0.6*0.05 and 0.4*0.05 of the IAS; of the CAS half of
-// 5[1.75/4.45 - 1.85/4.55] = 0.0333374 (the first) and of 5*1.8[1/4.45 - 1/4.55]/2
-// = 0.0222249 (the second): 0.161118 in all.
+// calibrated is 24 + 5*1.8/4.5 = 26.0 m/s indicated. The farthest corner is
+// 24.05 + 5(27.35 - 25.45)/(29.95 - 25.45) = 26.161111.
 func TestPositionErrorsAreTurnedRound(t *testing.T) {
 	column := []extract.Column{{Key: "v", Quantity: "airspeed", Unit: "m/s"}}
 	rows := []string{"24.0|25.5|1.5", "29.0|30.0|1.0", "34.0|34.6|0.6"}
@@ -37,7 +35,7 @@ func TestPositionErrorsAreTurnedRound(t *testing.T) {
 	}
 	speeds := named(t, "speeds", column, calibratedBasis(), "27.3")
 	record := figures(speeds, errors("added", rows...))
-	wantTold(t, record, backAsk("cas", ""), "{1} + ({2} - {1}) * ({0} - {3}) / ({4} - {3}) = 26.0000 +- 0.16112 IAS")
+	wantTold(t, record, backAsk("cas", ""), "{1} + ({2} - {1}) * ({0} - {3}) / ({4} - {3}) = 26.0000 +- 0.16111 IAS")
 	// The derived airspeed is indicated as the table of position errors means it.
 	if done, _ := Derive(record, backAsk("cas", "")); len(done) != 1 || done[0].Basis.AirspeedMeaning != "the reading of the instrument" {
 		t.Errorf("got %+v", done)

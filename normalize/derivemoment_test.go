@@ -20,9 +20,8 @@ func noseUp() extract.Basis {
 }
 
 // By hand at 30 deg: C_N = 1.00 cos + 0.500 sin = 1.1160254, so that from the quarter
-// chord to 30 percent C_m is -0.100 + 1.1160254*0.05 = -0.0441987. Half-widths: 0.0005
-// of C_m; 0.05(0.8660254*0.005 + 0.5*0.0005) = 0.000229007; of the angle
-// 0.05*|0.500 cos - 1.00 sin|*0.05*pi/180 = 0.0000029229: 0.00073193 in all.
+// chord to 30 percent C_m is -0.100 + 1.1160254*0.05 = -0.0441987. The farthest
+// corner, -0.0995 + 0.05(1.005 cos 29.95 + 0.5005 sin 29.95), is 0.000731998 from it.
 func TestMomentsGoToAnotherPoint(t *testing.T) {
 	polar := named(t, "polar", momentColumns, noseUp(), "30.0|1.00|.500|-.100")
 	ask := extract.Derivation{Quantity: "pitching-moment coefficient", MomentCenter: "30 percent chord"}
@@ -41,7 +40,7 @@ func TestMomentsGoToAnotherPoint(t *testing.T) {
 			t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 		}
 	}
-	wantMoment(figures(polar), ask, "{0} + ({1} * cosd({3}) + {2} * sind({3})) * (0.3 - 0.25) | -0.0441987 | 30 percent chord | 0.00073193")
+	wantMoment(figures(polar), ask, "{0} + ({1} * cosd({3}) + {2} * sind({3})) * (0.3 - 0.25) | -0.0441987 | 30 percent chord | 0.000732")
 	refused := `refused: pitching-moment coefficient "-.100" at polar:r1:cm is not derived as 30 percent chord: `
 	for _, c := range []struct {
 		change func(b *extract.Basis)

@@ -158,9 +158,9 @@ var needDensity = need{"density", func(b extract.Basis) string {
 func (q *Quantity) Coefficient() bool { return q.spoken(needSystem) }
 
 // absolute turns a coefficient of another system into the absolute one. The width of
-// the density joins that of the print to first order:
+// a density that is itself a figure joins that of the print (Product):
 //
-//	C = c f,  f = 2 Per/rho;  half(C) = half(c) f + |C| half(rho)/rho
+//	C = 2 Per c^1 rho^-1
 func (n *normalizer) absolute(row *Row, d *Datum) {
 	if d.Basis.Coefficients == Absolute || d.Value == nil || d.Refused || !d.Quantity.Coefficient() {
 		return
@@ -206,30 +206,33 @@ func (n *normalizer) absolute(row *Row, d *Datum) {
 		return
 	}
 	times := func(r *big.Rat) *big.Rat { return new(big.Rat).Mul(r, f) }
-	d.Factor, d.Value = f, times(d.Value)
-	share := func(of *big.Rat) *big.Rat { // of a width of the density
-		r := new(big.Rat).Abs(d.Value)
-		return r.Mul(r, of).Quo(r, density)
+	// joined is the width of C where the coefficient has the width own and the density air.
+	joined := func(own, air *big.Rat) (*big.Rat, error) {
+		if air == nil {
+			return times(own), nil
+		}
+		_, w, err := Product(times(density), Factor{Name: d.Quantity.Name, Value: d.Value, Half: own, Power: 1}, Factor{Name: "the air density", Value: density, Half: air, Power: -1})
+		return w, err
 	}
-	printed := times(d.Half)
-	d.Half = printed
-	if half != nil {
-		d.Half = new(big.Rat).Add(printed, share(half))
-	}
-	if d.Accuracy != nil || accuracy != nil {
+	width, err := joined(d.Half, half)
+	var stated *big.Rat
+	if err == nil && (d.Accuracy != nil || accuracy != nil) {
 		// Of two inputs each counts with what the source states of it, else with its digits.
-		own, air := printed, half
+		own, air := d.Half, half
 		if d.Accuracy != nil {
-			own = times(d.Accuracy)
+			own = d.Accuracy
 		}
 		if accuracy != nil {
 			air = accuracy
 		}
-		d.Accuracy = own
-		if air != nil {
-			d.Accuracy = new(big.Rat).Add(own, share(air))
-		}
+		stated, err = joined(own, air)
 	}
+	if err != nil {
+		d.Refused = true
+		n.group(Meaning, "density", d.Cell.ID, ":"+d.Cell.ID.Column, "", err.Error())
+		return
+	}
+	d.Factor, d.Value, d.Half, d.Accuracy = f, times(d.Value), width, stated
 	formula := fmt.Sprintf("%s from %s x %s (%s: %s)", d.Quantity.Canonical, d.Unit.UCUM, factorText(f), s.Name, text)
 	if _, ditto, is := strings.Cut(d.Formula, "ditto: "); is {
 		formula += "; ditto: " + ditto

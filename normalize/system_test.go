@@ -63,11 +63,11 @@ func TestSystemsBecomeAbsolute(t *testing.T) {
 		{"metric-k", "standard-period", "lift coefficient", "1", ".0813", "1.3011123", "0.0008002"},
 		// .00627 x 12.96/(.12497/2) = 1.30045931
 		{"metric-kmh", "standard-period", "lift coefficient", "1", ".00627", "1.300459", "0.001038"},
-		// At 0.00230: .00330/(.00115 (88/60)^2) = 1.33399216; half .000005 x 404.2401 +
-		// 1.333992 x .000005/.00230 = .00202120 + .00289998.
-		{"engineering-mph", "given rho", "lift coefficient", "1", ".00330", "1.333992", "0.004922"},
-		// At 0.125: 16 x .0813 = 1.3008; half .00005 x 16 + 1.3008 x .0005/.125.
-		{"metric-k", "given rhom", "lift coefficient", "1", ".0813", "1.300800", "0.006004"},
+		// At 0.00230: .00330/(.00115 (88/60)^2) = 1.33399216; the farthest,
+		// .003305/(.0011475 (88/60)^2), is 1.33892437.
+		{"engineering-mph", "given rho", "lift coefficient", "1", ".00330", "1.333992", "0.004932"},
+		// At 0.125: 16 x .0813 = 1.3008; the farthest, .08135/.06225, is 1.30682731.
+		{"metric-k", "given rhom", "lift coefficient", "1", ".0813", "1.300800", "0.006028"},
 	} {
 		s := inSystem(c.system, c.density, c.quantity, c.unit, "", c.printed)
 		wantProblems(t, s)
@@ -148,8 +148,8 @@ func TestFormulaSaysTheSystem(t *testing.T) {
 	}
 }
 
-// A stated accuracy goes through the factor, and the density's digits join it:
-// 16 x .002 + 1.3008 x .0005/.125 = .0372032.
+// A stated accuracy goes through the factor, and the density's digits join it: the
+// farthest, .0833/.06225 = 1.3381526, is .0373526 from .0813/.0625 = 1.3008.
 func TestAccuracyGoesThroughASystem(t *testing.T) {
 	b := full()
 	b.Coefficients, b.Density = "metric-k", "given rhom"
@@ -158,8 +158,8 @@ func TestAccuracyGoesThroughASystem(t *testing.T) {
 	r.Cells = append(r.Cells, extract.Cell{Row: extract.Given, Column: "rhom", Text: "0.125", Confidence: -1})
 	tb.Accuracy = map[string]string{"x": ".002"}
 	d := series(tb, r).Rows[0].Data["x"]
-	if got := d.Accuracy.FloatString(7); got != "0.0372032" {
-		t.Errorf("accuracy %s, want 0.0372032", got)
+	if got := d.Accuracy.FloatString(7); got != "0.0373526" {
+		t.Errorf("accuracy %s, want 0.0373526", got)
 	}
 	b.Coefficients, b.Density = "british-k", ""
 	tb, r = grid([]extract.Column{{Key: "x", Quantity: "lift coefficient", Unit: "1"}}, b, ".652")

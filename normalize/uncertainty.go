@@ -24,7 +24,8 @@ import (
 // without the offset of a scale. A conversion that has inputs (weight, area,
 // density, speed) joins their half-widths by interval arithmetic (Product): the
 // result's half-width is the farthest that it can move while each input stays
-// within its own. Accuracies of different inputs are joined in the same way and
+// within its own. A derived figure (Derived) does the same by the corners of its
+// parents' intervals. Accuracies of different inputs are joined in the same way and
 // apart from rounding, for a source seldom says whether its errors are independent;
 // a sum in quadrature would claim more than it said.
 //

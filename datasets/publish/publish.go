@@ -132,11 +132,14 @@ type builder struct {
 	configs map[string]int  // index by configuration id
 	conds   map[string]bool
 	sources map[string]bool
-	byCell  map[string][]string // cell id -> value ids
+	byCell  map[string][]string  // cell id -> value ids
+	follow  []*normalize.Derived // what e.Derived was made from, one for one
 }
 
 // Edition gathers the published records of a study. It does not judge; Study does.
-func Edition(r *validate.Report) *datasets.Edition {
+func Edition(r *validate.Report) *datasets.Edition { return build(r).e }
+
+func build(r *validate.Report) *builder {
 	set := r.Study.Settings
 	created := validate.Newest(r.Rulings)
 	description := "Figures of printed reports, each with its place in the print, its half-width and how it was checked."
@@ -175,7 +178,7 @@ func Edition(r *validate.Report) *datasets.Edition {
 	for _, t := range set.Tolerances {
 		b.e.Tolerances = append(b.e.Tolerances, datasets.Tolerance{Check: t.Check, Name: t.Name, Value: datasets.Number(t.Value), Reason: t.Reason})
 	}
-	return b.e
+	return b
 }
 
 func licence(name string) datasets.Licence {
