@@ -50,24 +50,22 @@ func madeCollations(rows int) ([]*extract.Collation, string) {
 			table.Columns = append(table.Columns, extract.Column{Key: c.key, Quantity: c.quantity, Unit: c.unit})
 		}
 		table.Givens = []extract.Column{{Key: "re", Quantity: "Reynolds number", Unit: "1"}, {Key: "w", Quantity: "test weight", Unit: "lb"}, {Key: "flap", Quantity: "flap deflection", Unit: "deg"}}
-		c := &extract.Collation{Table: table, Readers: []string{"keyed-ab"}, Cells: map[[2]string]*extract.Collated{}}
+		reading := &extract.Reading{Meta: extract.ReadingMeta{Reader: "keyed-ab"}}
 		cell := func(row, column, text string) {
-			c.Cells[[2]string{row, column}] = &extract.Collated{ID: extract.CellID{Table: table.ID, Row: row, Column: column}, State: extract.Keyed, Print: text, Text: text,
-				Witnesses: []extract.Witness{{Reader: "keyed-ab", Text: text, Confidence: 1}}}
+			reading.Cells = append(reading.Cells, extract.Cell{Row: row, Column: column, Text: text, Confidence: 1})
 		}
 		cell(extract.Given, "re", "3,410,000")
 		cell(extract.Given, "w", "2,550")
 		cell(extract.Given, "flap", "45")
 		for i := first; i < first+rows; i++ {
 			row := fmt.Sprintf("r%03d", i-first+1)
-			c.Rows = append(c.Rows, row)
 			for j := range columns {
 				record[j] = columns[j].figure(i)
 				cell(row, columns[j].key, record[j])
 			}
 			w.Write(record)
 		}
-		list = append(list, c)
+		list = append(list, extract.Collate(table, nil, []*extract.Reading{reading}, nil))
 	}
 	w.Flush()
 	return list, b.String()

@@ -501,7 +501,7 @@ func (r *Report) Blocking() []*Finding {
 func (r *Report) States() map[extract.State]int {
 	count := map[extract.State]int{}
 	for _, s := range r.Series {
-		for _, c := range s.Collation.Cells {
+		for c := range s.Collation.Cells() {
 			if c.Text != "" || c.State.Waits() {
 				count[c.State]++
 			}
