@@ -131,9 +131,10 @@ func millionCells(b *testing.B, rows int) {
 				b.Fatalf("%v", s.Problems[0])
 			}
 			for i := range s.Rows {
-				for _, d := range s.Rows[i].Data {
-					if d.Refused || d.Value == nil || d.Half == nil {
-						b.Fatalf("%s is refused", d.Cell.ID)
+				for j := range s.Table.Columns {
+					d := s.Rows[i].At(j)
+					if d == nil || d.Refused || d.Value == nil || d.Half == nil {
+						b.Fatalf("a figure of row %s is refused", s.Rows[i].Key)
 					}
 					cells++
 				}

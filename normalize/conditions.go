@@ -80,7 +80,7 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 	put(drag, Holding{Name: "kind of drag", Text: b.Drag})
 	datum := b.AngleDatum
 	at := q.Group == Polar && !angle && row != nil && slices.ContainsFunc(s.Table.ColumnKeys(), func(key string) bool {
-		a := row.Data[key]
+		a := row.Datum(key)
 		if a == nil || a.Quantity == nil || a.Quantity.Name != "angle of attack" {
 			return false
 		}

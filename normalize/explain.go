@@ -39,7 +39,7 @@ func (s *Series) At(id extract.CellID) (*Row, *Datum) {
 	}
 	for i := range s.Rows {
 		if s.Rows[i].Key == id.Row {
-			return &s.Rows[i], s.Rows[i].Data[id.Column]
+			return &s.Rows[i], s.Rows[i].Datum(id.Column)
 		}
 	}
 	return nil, nil

@@ -124,7 +124,45 @@ func SameState(a, b *Datum) bool {
 type Row struct {
 	Key    string
 	Labels map[string]string // the printed text of the label columns, by column key
-	Data   map[string]*Datum // by column key; a cell without a number has no datum
+
+	data *gridData
+	at   int // the index of the row
+}
+
+// gridData is the figures of a series: by column, and in each by row, as they lie together.
+// What has no Cell is no figure.
+type gridData struct {
+	keys    []string // of the columns
+	columns [][]Datum
+}
+
+// At returns the figure of the row in a column of the table, by the column's index;
+// nil where the cell has no number.
+func (r *Row) At(column int) *Datum {
+	of := r.data.columns[column]
+	if of == nil || of[r.at].Cell == nil {
+		return nil
+	}
+	return &of[r.at]
+}
+
+// Datum returns the figure of the row in the column of that key, or nil.
+func (r *Row) Datum(key string) *Datum {
+	i := slices.Index(r.data.keys, key)
+	if i < 0 {
+		return nil
+	}
+	return r.At(i)
+}
+
+// Empty reports whether the row has no figure.
+func (r *Row) Empty() bool {
+	for i := range r.data.keys {
+		if r.At(i) != nil {
+			return false
+		}
+	}
+	return true
 }
 
 // Series is a table after normalization, each figure still bound to its cell.
@@ -167,7 +205,8 @@ type Problem struct {
 // Normalize gives the figures of a collated table their meaning. It never fails:
 // what it cannot do is in Problems, and the figures concerned have no datum.
 func Normalize(c *extract.Collation) *Series {
-	n := &normalizer{s: &Series{Table: c.Table, Collation: c, Givens: map[string]*Datum{}}, t: c.Table, c: c, grouped: map[string]int{}}
+	n := &normalizer{s: &Series{Table: c.Table, Collation: c, Givens: map[string]*Datum{}}, t: c.Table, c: c, grouped: map[string]int{},
+		data: &gridData{keys: c.Table.ColumnKeys(), columns: make([][]Datum, len(c.Table.Columns))}}
 	for i := range c.Table.Givens {
 		n.given(&c.Table.Givens[i])
 	}
@@ -185,11 +224,13 @@ func Normalize(c *extract.Collation) *Series {
 }
 
 type normalizer struct {
-	s *Series
-	t *extract.Table
-	c *extract.Collation
+	s    *Series
+	t    *extract.Table
+	c    *extract.Collation
+	data *gridData
 	// grouped is the index of the problem that gathers like cells, by what is wrong.
 	grouped map[string]int
+	work    work
 	said    int    // how often anything was said
 	state   *State // the last that was settled
 }
@@ -312,11 +353,11 @@ func (n *normalizer) grid() {
 	n.s.Rows = make([]Row, len(n.c.Rows))
 	rows := make([]rowMeaning, len(n.c.Rows))
 	for r, key := range n.c.Rows {
-		n.s.Rows[r] = Row{Key: key}
+		n.s.Rows[r] = Row{Key: key, data: n.data, at: r}
 	}
-	for _, m := range columns {
+	for i, m := range columns {
 		if m.label {
-			n.labels(m.key, rows)
+			n.labels(i, m.key, rows)
 		}
 	}
 	n.rules(rows)
@@ -329,11 +370,10 @@ func (n *normalizer) grid() {
 		}
 		n.column(i, m, rows)
 	}
-	keys := n.t.ColumnKeys()
 	for r := range n.s.Rows {
 		row := &n.s.Rows[r]
-		for _, key := range keys {
-			if d := row.Data[key]; d != nil {
+		for i := range columns {
+			if d := row.At(i); d != nil {
 				if rows[r].basis != nil {
 					d.Sense = d.Sense.laid(rows[r].basis)
 				}
@@ -344,11 +384,11 @@ func (n *normalizer) grid() {
 }
 
 // labels reads one label column; a ditto mark repeats the label above.
-func (n *normalizer) labels(key string, rows []rowMeaning) {
+func (n *normalizer) labels(column int, key string, rows []rowMeaning) {
 	for r := range n.s.Rows {
 		rows[r].keys = append(rows[r].keys, key)
 		row := &n.s.Rows[r]
-		cell := n.c.Cell(row.Key, key)
+		cell := n.c.At(r, column)
 		if cell == nil {
 			rows[r].labels = append(rows[r].labels, "")
 			continue
@@ -532,13 +572,12 @@ func (n *normalizer) needsOfRows(m columnMeaning, own *extract.Basis, rows []row
 // column reads the figures of one column of a grid.
 func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 	col := &n.t.Columns[i]
-	data := make([]Datum, len(n.s.Rows)) // those of the column lie together
-	numerals := make([]*numeral.Numeral, len(n.s.Rows))
-	cells := make([]*extract.Collated, len(n.s.Rows))
-	above := make([]*extract.Collated, len(n.s.Rows)) // of dittos
+	data := make([]Datum, len(n.s.Rows))
+	n.data.columns[i] = data
+	numerals, cells, above := n.work.cleared(len(n.s.Rows))
 	filled, points := 0, 0
 	for r := range n.s.Rows {
-		cell := n.c.Cell(n.s.Rows[r].Key, col.Key)
+		cell := n.c.At(r, i)
 		cells[r] = cell
 		if cell == nil || cell.State == extract.Withheld || cell.State.Waits() {
 			continue
@@ -589,7 +628,6 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 			if numerals[r] != nil {
 				data[r].Cell, data[r].Above, data[r].Sense, data[r].State, data[r].Refused = cells[r], above[r], refused, noConfiguration, true
 				data[r].Numeral = *numerals[r]
-				n.s.Rows[r].put(col.Key, &data[r], len(n.t.Columns))
 			}
 		}
 		return
@@ -614,16 +652,26 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 			d.Sense = &ditto
 		}
 		n.signed(d)
-		n.s.Rows[r].put(col.Key, d, len(n.t.Columns))
 	}
 }
 
-// put keeps the datum of a column; columns is how many there may be.
-func (r *Row) put(column string, d *Datum, columns int) {
-	if r.Data == nil {
-		r.Data = make(map[string]*Datum, columns)
+// work is what reading a column takes on the way, by row; one column after the other
+// uses it.
+type work struct {
+	numerals []*numeral.Numeral
+	cells    []*extract.Collated
+	above    []*extract.Collated // of dittos: the cell that prints the figure
+}
+
+// cleared gives the lists, empty, for so many rows.
+func (w *work) cleared(rows int) (numerals []*numeral.Numeral, cells, above []*extract.Collated) {
+	if w.numerals == nil {
+		*w = work{make([]*numeral.Numeral, rows), make([]*extract.Collated, rows), make([]*extract.Collated, rows)}
 	}
-	r.Data[column] = d
+	clear(w.numerals)
+	clear(w.cells)
+	clear(w.above)
+	return w.numerals, w.cells, w.above
 }
 
 // thousands refuses a comma that a table of the quantity does not print between
@@ -935,7 +983,7 @@ func (s *Series) Ref(row *Row, ref string) *Datum {
 	case row == nil:
 		return nil
 	}
-	return row.Data[key]
+	return row.Datum(key)
 }
 
 // resolve settles the configuration of a datum and proves that what its basis
@@ -1104,8 +1152,11 @@ func (n *normalizer) list() {
 			rows[extract.Label(cell.Text)] = append(rows[extract.Label(cell.Text)], key)
 		}
 	}
-	for _, key := range n.c.Rows {
-		row := Row{Key: key, Labels: map[string]string{}, Data: map[string]*Datum{}}
+	if i := slices.Index(n.data.keys, "value"); i >= 0 {
+		n.data.columns[i] = make([]Datum, len(n.c.Rows))
+	}
+	for r, key := range n.c.Rows {
+		row := Row{Key: key, Labels: map[string]string{}, data: n.data, at: r}
 		labelCell, cell := n.c.Cell(key, "label"), n.c.Cell(key, "value")
 		label := ""
 		if labelCell != nil {
@@ -1137,7 +1188,7 @@ func (n *normalizer) list() {
 		}
 	}
 	for r := range n.s.Rows {
-		if d := n.s.Rows[r].Data["value"]; d != nil {
+		if d := n.s.Rows[r].Datum("value"); d != nil {
 			n.resolve(&n.s.Rows[r], d, []string{n.s.Rows[r].Labels["label"]})
 		}
 	}
@@ -1232,17 +1283,17 @@ func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.Row
 	}
 	n.oddPrint(cell, &num)
 	n.footnotes(m, cell, &num)
+	at := &n.data.columns[slices.Index(n.data.keys, "value")][row.at]
 	if !m.ok {
-		row.Data["value"] = &Datum{Cell: cell, Sense: &Sense{Basis: m.basis}, State: noConfiguration, Refused: true, Measurement: Measurement{Numeral: num}}
+		*at = Datum{Cell: cell, Sense: &Sense{Basis: m.basis}, State: noConfiguration, Refused: true, Measurement: Measurement{Numeral: num}}
 		return
 	}
-	d, err := n.datum(nil, cell, &m, &num, 1)
+	d, err := n.datum(at, cell, &m, &num, 1)
 	if err != nil {
 		n.problem(Unit, "sign", []extract.CellID{cell.ID}, where, "", "%v", err)
 		return
 	}
 	n.signed(d)
-	row.Data["value"] = d
 }
 
 // guardDigits is how many decimal places below the half-width a converted value

@@ -40,7 +40,7 @@ func TestStatedAccuracy(t *testing.T) {
 		tb.Accuracy = map[string]string{"x": c.accuracy}
 		s := series(tb, r)
 		wantProblems(t, s)
-		d := s.Rows[0].Data["x"]
+		d := s.Rows[0].Datum("x")
 		a, stated := d.PublishedAccuracy()
 		switch {
 		case c.exact == "":
@@ -51,7 +51,7 @@ func TestStatedAccuracy(t *testing.T) {
 			t.Errorf("%s %s %s: accuracy %s, published %s; want %s, %s", c.printed, c.unit, c.accuracy, d.Accuracy, a, c.exact, c.published)
 		}
 		plain := one(c.quantity, c.unit, c.printed)
-		if without := plain.Rows[0].Data["x"]; without.Half.Cmp(d.Half) != 0 {
+		if without := plain.Rows[0].Datum("x"); without.Half.Cmp(d.Half) != 0 {
 			t.Errorf("%s: the accuracy changes the half-width from %s to %s", c.printed, without.Half, d.Half)
 		}
 	}

@@ -576,7 +576,7 @@ func (c *curve) unstalled() []map[string]Entry {
 	angle := func(p map[string]Entry) *big.Rat {
 		e := p["lift coefficient"]
 		for _, key := range e.Series.Table.ColumnKeys() {
-			if d := e.Row.Data[key]; d != nil && d.Quantity != nil && d.Quantity.Name == "angle of attack" && d.Value != nil {
+			if d := e.Row.Datum(key); d != nil && d.Quantity != nil && d.Quantity.Name == "angle of attack" && d.Value != nil {
 				return d.Value
 			}
 		}
