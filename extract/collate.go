@@ -431,7 +431,7 @@ func sameKey(text string) string {
 		key += " percent"
 	}
 	if n.MarkAttached {
-		key += " mark " + strings.Join(n.Marks, " ")
+		key += " mark " + strings.Join(n.Marks(), " ")
 	}
 	return key
 }

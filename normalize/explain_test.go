@@ -130,7 +130,7 @@ func TestExplainBasis(t *testing.T) {
 func TestExplainOtherValue(t *testing.T) {
 	s := one("stall speed", "knots", "55")
 	d := s.Rows[0].Datum("x")
-	d.Value, d.Formula = big.NewRat(30, 1), "CAS from IAS by the position-error table"
+	d.Value, d.Formula = ExactOf(big.NewRat(30, 1)), "CAS from IAS by the position-error table"
 	d.Half = new(big.Rat).Mul(d.Half, big.NewRat(3, 2))
 	wantSays(t, says(s, "r1", "x", "conversion", "half-width"),
 		`conversion: the value is 30 m/s, by more than a change of unit: CAS from IAS by the position-error table`,
@@ -142,7 +142,7 @@ func TestExplainOtherValue(t *testing.T) {
 func TestExplainChangedAsTheValue(t *testing.T) {
 	s := one("lift coefficient", "1", ".60")
 	d := s.Rows[0].Datum("x")
-	d.Value, d.Half, d.Formula = new(big.Rat).Mul(d.Value, big.NewRat(2, 1)), new(big.Rat).Mul(d.Half, big.NewRat(2, 1)), "C_L = 2 k_L"
+	d.Value, d.Half, d.Formula = ExactOf(new(big.Rat).Mul(d.Value.Rat(), big.NewRat(2, 1))), new(big.Rat).Mul(d.Half, big.NewRat(2, 1)), "C_L = 2 k_L"
 	wantSays(t, says(s, "r1", "x", "conversion", "half-width"),
 		`conversion: the value is 1.2, by more than a change of unit: C_L = 2 k_L`,
 		`half-width: 0.01, half a unit of the last printed digit (0.005), changed as the value is`)

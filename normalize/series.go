@@ -17,7 +17,7 @@ import (
 type Measurement struct {
 	Numeral numeral.Numeral
 	// Value is in the quantity's canonical unit; exact, but for pi to 100 digits.
-	Value *big.Rat
+	Value Exact
 	// Half is half a unit of the last printed digit (or of the column's own coarser
 	// steps), in the canonical unit. Rounding is not accuracy.
 	Half *big.Rat
@@ -101,7 +101,10 @@ type Datum struct {
 // Number is the value as it is published, rounded once: the printed digits where
 // the unit is the printed one.
 func (d *Datum) Number() numeral.Decimal {
-	return Published(d.Value, d.Half, d.Unit.UCUM == d.Quantity.Canonical && d.Factor == nil, d.Numeral)
+	if d.Unit.UCUM == d.Quantity.Canonical && d.Factor == nil && d.Numeral.Finite {
+		return d.Numeral.Decimal // the value need not be worked out
+	}
+	return Published(d.Value.Rat(), d.Half, false, d.Numeral)
 }
 
 // SameState reports whether two figures were measured in one state, so that a row
@@ -260,7 +263,7 @@ type columnMeaning struct {
 	basis    extract.Basis
 	accuracy accuracy
 	sense    *Sense
-	halves   map[int]*big.Rat // by decimals, each shared
+	halves   []*big.Rat // by decimals, each shared
 	ok       bool
 	label    bool
 }
@@ -368,7 +371,7 @@ func (n *normalizer) grid() {
 		if m.ok {
 			m.ok = n.needsOfRows(m, n.t.Columns[i].Basis, rows) && n.oneSystem(m, n.t.Columns[i].Head, ":"+m.key, n.systemsOf(m, rows))
 		}
-		n.column(i, m, rows)
+		n.column(i, &m, rows)
 	}
 	for r := range n.s.Rows {
 		row := &n.s.Rows[r]
@@ -570,7 +573,7 @@ func (n *normalizer) needsOfRows(m columnMeaning, own *extract.Basis, rows []row
 }
 
 // column reads the figures of one column of a grid.
-func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
+func (n *normalizer) column(i int, m *columnMeaning, rows []rowMeaning) {
 	col := &n.t.Columns[i]
 	data := make([]Datum, len(n.s.Rows))
 	n.data.columns[i] = data
@@ -633,13 +636,11 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 		return
 	}
 	grain := grainOf(m.quantity, numerals)
-	values := make([]big.Rat, len(n.s.Rows))
 	for r := range n.s.Rows {
 		if numerals[r] == nil || rows[r].lost {
 			continue
 		}
-		data[r].Value = &values[r]
-		d, err := n.datum(&data[r], cells[r], &m, numerals[r], grain)
+		d, err := n.datum(&data[r], cells[r], m, numerals[r], grain)
 		if err != nil {
 			n.problem(Unit, "sign", []extract.CellID{cells[r].ID}, ":"+cells[r].ID.Row+":"+col.Key, "", "%v", err)
 			continue
@@ -677,7 +678,7 @@ func (w *work) cleared(rows int) (numerals []*numeral.Numeral, cells, above []*e
 // thousands refuses a comma that a table of the quantity does not print between
 // thousands: most likely it is a decimal comma. Reynolds numbers, altitudes and
 // figures in feet or pounds have their thousands.
-func thousands(m columnMeaning, cell *extract.Collated, num *numeral.Numeral, err *error) bool {
+func thousands(m *columnMeaning, cell *extract.Collated, num *numeral.Numeral, err *error) bool {
 	if !num.Grouped || m.quantity == nil {
 		return false
 	}
@@ -695,8 +696,8 @@ func thousands(m columnMeaning, cell *extract.Collated, num *numeral.Numeral, er
 
 // footnotes asks, once a mark, what a footnote says of the figures that bear it;
 // one reading that has the mark is enough.
-func (n *normalizer) footnotes(m columnMeaning, cell *extract.Collated, num *numeral.Numeral) {
-	if m.quantity == nil || len(num.Marks) == 0 && !slices.ContainsFunc(cell.Witnesses, func(w extract.Witness) bool { return w.Text != cell.Text }) {
+func (n *normalizer) footnotes(m *columnMeaning, cell *extract.Collated, num *numeral.Numeral) {
+	if m.quantity == nil || len(num.Marks()) == 0 && oneText(cell) {
 		return
 	}
 	var marks []string
@@ -705,7 +706,7 @@ func (n *normalizer) footnotes(m columnMeaning, cell *extract.Collated, num *num
 		if err != nil || num.LetterMark && cell.State == extract.Unwitnessed {
 			continue // oddPrint asks whether the letter is a mark at all
 		}
-		for _, mark := range num.Marks {
+		for _, mark := range num.Marks() {
 			if !slices.Contains(marks, mark) {
 				marks = append(marks, mark)
 			}
@@ -715,6 +716,16 @@ func (n *normalizer) footnotes(m columnMeaning, cell *extract.Collated, num *num
 		n.group(OddPrint, "footnote/"+mark, cell.ID, "", "look at the footnote: confirm if it changes nothing, else mend the table's file or withhold the figures",
 			fmt.Sprintf("figures bear the mark %s: what does the footnote say? It is not published", mark))
 	}
+}
+
+// oneText reports whether every witness has the very text of the cell.
+func oneText(cell *extract.Collated) bool {
+	for i := range cell.Witnesses {
+		if cell.Witnesses[i].Text != cell.Text {
+			return false
+		}
+	}
+	return true
 }
 
 func witnessTexts(cell *extract.Collated) []string {
@@ -765,8 +776,7 @@ func (n *normalizer) oddPrint(cell *extract.Collated, num *numeral.Numeral) {
 }
 
 // datum turns a numeral into a measurement in the canonical unit.
-// d is where it stands, a new one where it is nil; a rational in d.Value is written
-// over.
+// d is where it stands, a new one where it is nil.
 func (n *normalizer) datum(d *Datum, cell *extract.Collated, m *columnMeaning, num *numeral.Numeral, grain int64) (*Datum, error) {
 	if d == nil {
 		d = &Datum{}
@@ -786,17 +796,16 @@ func (n *normalizer) datum(d *Datum, cell *extract.Collated, m *columnMeaning, n
 		d.Numeral = *num
 	}
 	conversion := sense.conversion
-	if coef, scale, plain := num.Plain(); plain {
-		d.Value = conversion.Decimal(d.Value, coef, scale)
-		if !m.quantity.zeros || grain != 1 {
-			d.Half = m.halves[scale]
-			if d.Half == nil {
-				d.Half = conversion.Width(new(big.Rat).Mul(num.Step(), big.NewRat(grain, 2)))
-				m.halves[scale] = d.Half
-			}
+	if coef, decimals, plain := num.Plain(); plain {
+		if worth, ok := conversion.Worth(decimals); ok {
+			d.Value = Exact{coef, worth}
 		}
-	} else {
-		d.Value = conversion.Value(num.Rat())
+		if !m.quantity.zeros || grain != 1 {
+			d.Half = m.half(decimals, grain)
+		}
+	}
+	if !d.Value.Known() {
+		d.Value = ExactOf(conversion.Value(num.Rat()))
 	}
 	if d.Half == nil {
 		step := num.Step()
@@ -813,6 +822,19 @@ func (n *normalizer) datum(d *Datum, cell *extract.Collated, m *columnMeaning, n
 	return d, nil
 }
 
+// half is the half-width of the figures with so many decimals, which share it; grain
+// is the same for all of the column.
+func (m *columnMeaning) half(decimals int, grain int64) *big.Rat {
+	for len(m.halves) <= decimals {
+		m.halves = append(m.halves, nil)
+	}
+	if m.halves[decimals] == nil {
+		step := new(big.Rat).SetFrac(big.NewInt(grain), big.NewInt(2))
+		m.halves[decimals] = m.sense.conversion.Width(step.Quo(step, pow10(decimals)))
+	}
+	return m.halves[decimals]
+}
+
 // meant is the sense that the figures of a column share.
 func (m *columnMeaning) meant() (*Sense, error) {
 	if m.sense != nil {
@@ -823,7 +845,7 @@ func (m *columnMeaning) meant() (*Sense, error) {
 	if err != nil {
 		return nil, err
 	}
-	m.sense, m.halves = &Sense{Quantity: m.quantity, Basis: m.basis, Unit: m.unit, conversion: conversion}, map[int]*big.Rat{}
+	m.sense = &Sense{Quantity: m.quantity, Basis: m.basis, Unit: m.unit, conversion: conversion}
 	if m.unit.UCUM != canonical.UCUM {
 		m.sense.Formula = fmt.Sprintf("%s from %s", canonical.UCUM, m.unit.UCUM)
 	}
@@ -959,11 +981,11 @@ func (n *normalizer) given(g *extract.Column) {
 	if err == nil && num.Kind != numeral.Number {
 		err = fmt.Errorf("%q is not a number", cell.Text)
 	}
-	if err == nil && !thousands(m, cell, &num, &err) {
+	if err == nil && !thousands(&m, cell, &num, &err) {
 		var d *Datum
 		if d, err = n.datum(nil, cell, &m, &num, 1); err == nil {
 			n.oddPrint(cell, &num)
-			n.footnotes(m, cell, &num)
+			n.footnotes(&m, cell, &num)
 			n.signed(d)
 			n.s.Givens[g.Key] = d
 			return
@@ -993,13 +1015,13 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 		return
 	}
 	n.absolute(row, d)
-	c := d.Basis.Configuration
-	if d.Quantity.Group == Condition && d.Quantity.Canonical != "m/s" {
-		c = extract.Configuration{} // a Reynolds number or a deflection is in no configuration
-	}
 	if d.Sense.settled != nil {
 		d.State = d.Sense.settled
 		return
+	}
+	c := d.Basis.Configuration
+	if d.Quantity.Group == Condition && d.Quantity.Canonical != "m/s" {
+		c = extract.Configuration{} // a Reynolds number or a deflection is in no configuration
 	}
 	said := n.said
 	d.State = &State{Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller, Power: c.Power, Trim: c.Trim}}
@@ -1271,7 +1293,7 @@ func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.Row
 	if err == nil && num.Kind == numeral.Ditto {
 		err = fmt.Errorf("a ditto mark %q in a list of particulars has no figure above it", cell.Text)
 	}
-	if err != nil || thousands(m, cell, &num, &err) {
+	if err != nil || thousands(&m, cell, &num, &err) {
 		n.problem(Numeral, "", []extract.CellID{cell.ID}, where, "", "%v", err)
 		return
 	}
@@ -1282,7 +1304,7 @@ func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.Row
 		return
 	}
 	n.oddPrint(cell, &num)
-	n.footnotes(m, cell, &num)
+	n.footnotes(&m, cell, &num)
 	at := &n.data.columns[slices.Index(n.data.keys, "value")][row.at]
 	if !m.ok {
 		*at = Datum{Cell: cell, Sense: &Sense{Basis: m.basis}, State: noConfiguration, Refused: true, Measurement: Measurement{Numeral: num}}

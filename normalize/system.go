@@ -160,7 +160,7 @@ func (q *Quantity) Coefficient() bool { return q.spoken(needSystem) }
 //
 //	C = c f,  f = 2 Per/rho;  half(C) = half(c) f + |C| half(rho)/rho
 func (n *normalizer) absolute(row *Row, d *Datum) {
-	if d.Basis.Coefficients == Absolute || d.Value == nil || d.Refused || !d.Quantity.Coefficient() {
+	if d.Basis.Coefficients == Absolute || !d.Value.Known() || d.Refused || !d.Quantity.Coefficient() {
 		return
 	}
 	s, known := FindSystem(d.Basis.Coefficients)
@@ -187,13 +187,13 @@ func (n *normalizer) absolute(row *Row, d *Datum) {
 			if !known {
 				return // of another quantity: referred says so
 			}
-			if at == nil || at.Value == nil || at.Refused {
+			if at == nil || !at.Value.Known() || at.Refused {
 				d.Refused = true
 				n.group(Reference, "density", d.Cell.ID, ":"+d.Cell.ID.Column, "",
 					fmt.Sprintf("the density (%s) has no figure here, and a coefficient of %s is not absolute without it, so these figures are not published", d.Basis.Density, s.Name))
 				return
 			}
-			density, half, accuracy = at.Value, at.Half, at.Accuracy
+			density, half, accuracy = at.Value.Rat(), at.Half, at.Accuracy
 			text += fmt.Sprintf(", rho %s kg/m3, cell %s/%s", at.Number(), at.Cell.ID.Row, at.Cell.ID.Column)
 		}
 	}
@@ -204,9 +204,9 @@ func (n *normalizer) absolute(row *Row, d *Datum) {
 		return
 	}
 	times := func(r *big.Rat) *big.Rat { return new(big.Rat).Mul(r, f) }
-	d.Factor, d.Value = f, times(d.Value)
+	d.Factor, d.Value = f, ExactOf(times(d.Value.Rat()))
 	share := func(of *big.Rat) *big.Rat { // of a width of the density
-		r := new(big.Rat).Abs(d.Value)
+		r := new(big.Rat).Abs(d.Value.Rat())
 		return r.Mul(r, of).Quo(r, density)
 	}
 	printed := times(d.Half)
@@ -327,20 +327,32 @@ func systemsInHead(head string) []string {
 	return list
 }
 
-// systemsOf sorts the rows of a column by the system that their basis states.
+// systemsOf sorts the rows of a column by the system that their basis states; where
+// it is one, the rows need no names.
 func (n *normalizer) systemsOf(m columnMeaning, rows []rowMeaning) []systemRows {
 	var list []systemRows
+	at := make([]int, len(rows)) // where the system of each row stands in the list
 	for r := range rows {
+		at[r] = -1
 		if rows[r].lost {
 			continue
 		}
+		if r > 0 && at[r-1] >= 0 && rows[r].basis == rows[r-1].basis {
+			at[r] = at[r-1]
+			continue
+		}
 		system := m.basis.Over(rows[r].basis).Coefficients
-		i := slices.IndexFunc(list, func(s systemRows) bool { return s.system == system })
-		if i < 0 {
-			i = len(list)
+		if at[r] = slices.IndexFunc(list, func(s systemRows) bool { return s.system == system }); at[r] < 0 {
+			at[r] = len(list)
 			list = append(list, systemRows{system: system})
 		}
-		list[i].rows = append(list[i].rows, n.s.Rows[r].Key)
+	}
+	if len(list) > 1 {
+		for r, i := range at {
+			if i >= 0 {
+				list[i].rows = append(list[i].rows, n.s.Rows[r].Key)
+			}
+		}
 	}
 	return list
 }
