@@ -369,7 +369,7 @@ func (n *normalizer) grid() {
 			continue
 		}
 		if m.ok {
-			m.ok = n.needsOfRows(m, n.t.Columns[i].Basis, rows) && n.oneSystem(m, n.t.Columns[i].Head, ":"+m.key, n.systemsOf(m, rows))
+			m.ok = n.needsOfRows(m, n.t.Columns[i].Basis, rows) && n.oneSystem(m, n.t.Columns[i].Head, ":"+m.key, n.systemsOf(&m, rows))
 		}
 		n.column(i, &m, rows)
 	}
@@ -829,7 +829,7 @@ func (m *columnMeaning) half(decimals int, grain int64) *big.Rat {
 		m.halves = append(m.halves, nil)
 	}
 	if m.halves[decimals] == nil {
-		step := new(big.Rat).SetFrac(big.NewInt(grain), big.NewInt(2))
+		step := big.NewRat(grain, 2)
 		m.halves[decimals] = m.sense.conversion.Width(step.Quo(step, pow10(decimals)))
 	}
 	return m.halves[decimals]

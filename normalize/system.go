@@ -329,29 +329,29 @@ func systemsInHead(head string) []string {
 
 // systemsOf sorts the rows of a column by the system that their basis states; where
 // it is one, the rows need no names.
-func (n *normalizer) systemsOf(m columnMeaning, rows []rowMeaning) []systemRows {
+func (n *normalizer) systemsOf(m *columnMeaning, rows []rowMeaning) []systemRows {
 	var list []systemRows
-	at := make([]int, len(rows)) // where the system of each row stands in the list
-	for r := range rows {
-		at[r] = -1
-		if rows[r].lost {
-			continue
-		}
-		if r > 0 && at[r-1] >= 0 && rows[r].basis == rows[r-1].basis {
-			at[r] = at[r-1]
-			continue
-		}
+	of := func(r int) int { // where the system of a row stands in the list
 		system := m.basis.Over(rows[r].basis).Coefficients
-		if at[r] = slices.IndexFunc(list, func(s systemRows) bool { return s.system == system }); at[r] < 0 {
-			at[r] = len(list)
+		i := slices.IndexFunc(list, func(s systemRows) bool { return s.system == system })
+		if i < 0 {
+			i = len(list)
 			list = append(list, systemRows{system: system})
 		}
+		return i
 	}
-	if len(list) > 1 {
-		for r, i := range at {
-			if i >= 0 {
-				list[i].rows = append(list[i].rows, n.s.Rows[r].Key)
-			}
+	for r := range rows {
+		if !rows[r].lost && (len(list) == 0 || r == 0 || rows[r-1].lost || rows[r].basis != rows[r-1].basis) {
+			of(r)
+		}
+	}
+	if len(list) < 2 {
+		return list
+	}
+	for r := range rows {
+		if !rows[r].lost {
+			i := of(r)
+			list[i].rows = append(list[i].rows, n.s.Rows[r].Key)
 		}
 	}
 	return list

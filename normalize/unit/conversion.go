@@ -17,15 +17,14 @@ const shortDecimals = 8
 
 // NewConversion prepares the conversion of values in from to values in to.
 func NewConversion(from, to Unit) (*Conversion, error) {
+	if from.UCUM == to.UCUM && from.Dim == to.Dim {
+		return &Conversion{factor: big.NewRat(1, 1)}, nil
+	}
 	e, err := Width(big.NewRat(1, 1), from, to)
 	if err != nil {
 		return nil, err
 	}
-	c := &Conversion{factor: e.Approx(), before: from.Offset, after: to.Offset}
-	if from.UCUM == to.UCUM {
-		c.before, c.after = nil, nil
-	}
-	return c, nil
+	return &Conversion{factor: e.Approx(), before: from.Offset, after: to.Offset}, nil
 }
 
 // Value is Convert(v, from, to).Approx().
