@@ -47,7 +47,7 @@ func madeCollations(rows int) ([]*extract.Collation, string) {
 	for first := 0; first < benchCells/len(columns); first += rows {
 		table := &extract.Table{ID: fmt.Sprintf("t%08d", first), Name: "made", Layout: "grid", Origin: "print", Basis: full()}
 		for _, c := range columns {
-			table.Columns = append(table.Columns, extract.Column{Key: c.key, Quantity: c.quantity, Unit: c.unit})
+			table.Columns = append(table.Columns, extract.Column{Key: c.key, Head: c.key + ", " + c.unit, Quantity: c.quantity, Unit: c.unit})
 		}
 		table.Givens = []extract.Column{{Key: "re", Quantity: "Reynolds number", Unit: "1"}, {Key: "w", Quantity: "test weight", Unit: "lb"}, {Key: "flap", Quantity: "flap deflection", Unit: "deg"}}
 		reading := &extract.Reading{Meta: extract.ReadingMeta{Reader: "keyed-ab"}}

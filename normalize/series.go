@@ -1269,15 +1269,7 @@ func (n *normalizer) listUnit(row *Row, cell *extract.Collated, rule *extract.Ro
 
 // unitOfSomething reports whether a text is a unit at all, whatever of.
 func unitOfSomething(text string) bool {
-	if _, err := unit.Parse(text); err == nil {
-		return true
-	}
-	for _, dim := range []unit.Dimension{unit.Force, unit.Mass, unit.Angle, unit.Length, unit.Time, unit.Dimensionless, unit.Acceleration} {
-		if _, err := unit.ParseFor(text, dim); err == nil {
-			return true
-		}
-	}
-	return false
+	return unit.Settled(text, unit.Force, unit.Mass, unit.Angle, unit.Length, unit.Time, unit.Dimensionless, unit.Acceleration)
 }
 
 func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.RowRule, where, label string) {
