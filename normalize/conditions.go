@@ -53,7 +53,7 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 	}
 	figure := func(bears bool, name, ref string, seldom bool) {
 		c := Holding{Name: name, Seldom: seldom}
-		if at := s.Ref(row, ref); at != nil && at.Quantity != nil && at.Value != nil {
+		if at := s.Ref(row, ref); at != nil && at.Quantity != nil && at.Value.Known() {
 			c.Value, c.Text = at, at.Cell.Text
 			if at.Above != nil {
 				c.Text = at.Above.Text
@@ -83,7 +83,7 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 	put(drag, Holding{Name: "kind of drag", Text: b.Drag})
 	datum := b.AngleDatum
 	at := q.Group == Polar && !angle && row != nil && slices.ContainsFunc(s.Table.ColumnKeys(), func(key string) bool {
-		a := row.Data[key]
+		a := row.Datum(key)
 		if a == nil || a.Quantity == nil || a.Quantity.Name != "angle of attack" {
 			return false
 		}
@@ -211,7 +211,7 @@ func (c Holding) number() (value, half *big.Rat, ok bool) {
 		if d.Accuracy != nil && d.Accuracy.Cmp(half) > 0 {
 			half = d.Accuracy
 		}
-		return d.Value, half, true
+		return d.Value.Rat(), half, true
 	}
 	if plainFigure(c.Text) {
 		value, ok = new(big.Rat).SetString(c.Text)

@@ -61,7 +61,7 @@ func (q *Quantity) moment() bool { return q.spoken(needSign) }
 //
 // after the change of system, whose factor takes the sign. The half-width stays.
 func (n *normalizer) noseUp(d *Datum) {
-	if d.Basis.MomentSign != "nose-down" || d.Value == nil || d.Refused || !d.Quantity.moment() {
+	if d.Basis.MomentSign != "nose-down" || !d.Value.Known() || d.Refused || !d.Quantity.moment() {
 		return
 	}
 	from := fmt.Sprintf("%s from %s x ", d.Quantity.Canonical, d.Unit.UCUM)
@@ -77,7 +77,7 @@ func (n *normalizer) noseUp(d *Datum) {
 		formula = from + "-" + strings.TrimPrefix(d.Formula, from)
 	}
 	sense.Formula = formula
-	d.Value, d.Sense = new(big.Rat).Neg(d.Value), &sense
+	d.Value, d.Sense = ExactOf(new(big.Rat).Neg(d.Value.Rat())), &sense
 }
 
 // PublishedSign is what an edition says of the sign of moments: they are positive nose

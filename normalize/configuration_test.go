@@ -23,16 +23,16 @@ func TestMomentsArePublishedNoseUp(t *testing.T) {
 		wantProblems(t, s)
 		value, _ := new(big.Rat).SetString(tc.value)
 		half, _ := new(big.Rat).SetString(tc.half)
-		d := s.Rows[0].Data["x"]
-		if d.Value.Cmp(value) != 0 || d.Half.Cmp(half) != 0 || d.Formula != tc.formula || PublishedSign(d.Basis) != tc.published {
+		d := s.Rows[0].Datum("x")
+		if d.Value.Rat().Cmp(value) != 0 || d.Half.Cmp(half) != 0 || d.Formula != tc.formula || PublishedSign(d.Basis) != tc.published {
 			t.Errorf("%s %s in %s, %s: %s +- %s, %q, %q", tc.print, tc.sign, tc.system, tc.unit, d.Value.RatString(), d.Half.RatString(), d.Formula, PublishedSign(d.Basis))
 		}
-		ditto := s.Rows[1].Data["x"]
+		ditto := s.Rows[1].Datum("x")
 		want := "ditto: the figure of row r1"
 		if tc.formula != "" {
 			want = tc.formula + "; " + want
 		}
-		if ditto.Value.Cmp(value) != 0 || ditto.Formula != want {
+		if ditto.Value.Rat().Cmp(value) != 0 || ditto.Formula != want {
 			t.Errorf("ditto: %s, %q, want %q", ditto.Value.RatString(), ditto.Formula, want)
 		}
 	}
@@ -40,7 +40,7 @@ func TestMomentsArePublishedNoseUp(t *testing.T) {
 	b := full()
 	b.MomentSign = "nose-down"
 	s := series(grid([]extract.Column{{Key: "x", Quantity: "lift coefficient", Unit: "1"}}, b, "1.20"))
-	if d := s.Rows[0].Data["x"]; d.Value.Sign() < 0 || d.Formula != "" {
+	if d := s.Rows[0].Datum("x"); d.Value.Sign() < 0 || d.Formula != "" {
 		t.Errorf("a lift coefficient was turned round: %+v", d)
 	}
 	b.MomentSign = "not-stated"
@@ -66,7 +66,7 @@ func TestHowADeflectionIsMeasured(t *testing.T) {
 		s := made(tc.of, tc.column)
 		wantProblems(t, s)
 		for _, row := range s.Rows {
-			if got, own := row.Data["x"].Config.DeflectionDatum, row.Data["flap"].Config.DeflectionDatum; got != tc.want || own != tc.own {
+			if got, own := row.Datum("x").Config.DeflectionDatum, row.Datum("flap").Config.DeflectionDatum; got != tc.want || own != tc.own {
 				t.Errorf("%q and %q: the increment has %q, the deflection %q", tc.of, tc.column, got, own)
 			}
 		}
@@ -76,7 +76,7 @@ func TestHowADeflectionIsMeasured(t *testing.T) {
 	s := series(grid([]extract.Column{{Key: "flap", Quantity: "flap deflection", Unit: "deg", Basis: &extract.Basis{Configuration: extract.Configuration{DeflectionDatum: "neutral"}}},
 		{Key: "x", Quantity: "lift increment", Unit: "1", Basis: &extract.Basis{Configuration: extract.Configuration{DeflectionDatum: "chord"}}}}, b, "30|.82", "45|.91"))
 	wantProblems(t, s, `meaning-missing table:x: deflection_datum is stated as chord here, and as neutral for the figure that prints the deflection (column flap); state it once`)
-	if !s.Rows[1].Data["x"].Refused {
+	if !s.Rows[1].Datum("x").Refused {
 		t.Error("the second row is not refused")
 	}
 	// Settings that differ in it alone are two; one that says nothing is what it was.
@@ -116,7 +116,7 @@ func TestCenterOfGravityInAColumn(t *testing.T) {
 	wantProblems(t, s)
 	texts := ""
 	for r := range s.Rows {
-		for _, c := range s.Conditions(&s.Rows[r], s.Rows[r].Data["x"]) {
+		for _, c := range s.Conditions(&s.Rows[r], s.Rows[r].Datum("x")) {
 			if c.Name == "center of gravity" {
 				texts += c.Text + ";"
 			}

@@ -235,7 +235,7 @@ func (x *expression) carry() (*Derived, *refused) {
 	d := &Derived{Formula: x.formula}
 	stated := false
 	for i, p := range x.parents {
-		at[i] = p.Value
+		at[i] = p.Value.Rat()
 		d.Parents = append(d.Parents, p.Datum)
 		stated = stated || p.Accuracy != nil
 	}
@@ -300,7 +300,7 @@ func meaningWords(b extract.Basis) string {
 
 // apart reports whether two figures differ by more than their half-widths leave.
 func apart(a, b *Datum) bool {
-	miss := new(big.Rat).Sub(a.Value, b.Value)
+	miss := new(big.Rat).Sub(a.Value.Rat(), b.Value.Rat())
 	return miss.Abs(miss).Cmp(new(big.Rat).Add(a.Half, b.Half)) > 0
 }
 

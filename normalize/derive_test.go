@@ -30,7 +30,7 @@ func figures(all ...*Series) []Figure {
 	for _, s := range all {
 		for r := range s.Rows {
 			for _, key := range s.Table.ColumnKeys() {
-				if d := s.Rows[r].Data[key]; d != nil && d.Quantity != nil {
+				if d := s.Rows[r].Datum(key); d != nil && d.Quantity != nil {
 					list = append(list, Figure{s, &s.Rows[r], d})
 				}
 			}

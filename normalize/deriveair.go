@@ -244,11 +244,11 @@ type node struct{ indicated, other *Figure }
 func (n node) calibrated() *big.Rat {
 	switch n.sign() {
 	case "+":
-		return new(big.Rat).Add(n.indicated.Value, n.other.Value)
+		return new(big.Rat).Add(n.indicated.Value.Rat(), n.other.Value.Rat())
 	case "-":
-		return new(big.Rat).Sub(n.indicated.Value, n.other.Value)
+		return new(big.Rat).Sub(n.indicated.Value.Rat(), n.other.Value.Rat())
 	}
-	return n.other.Value
+	return n.other.Value.Rat()
 }
 
 // sign is how the other figure stands to the indicated airspeed in a formula: "+" for
@@ -452,7 +452,7 @@ func (v *deriver) indicate(f *Figure, before *expression) (*expression, *refused
 	}
 	values := make([]*big.Rat, len(before.parents))
 	for i, p := range before.parents {
-		values[i] = p.Value
+		values[i] = p.Value.Rat()
 	}
 	calibrated, err := before.value(values)
 	if err != nil {

@@ -34,13 +34,13 @@ func infinite(b extract.Basis) bool {
 func (s *Series) aspectRatio(row *Row) *Datum {
 	var found []*Datum
 	look := func(d *Datum) {
-		if d != nil && d.Quantity != nil && d.Quantity.Name == "aspect ratio" && d.Value != nil {
+		if d != nil && d.Quantity != nil && d.Quantity.Name == "aspect ratio" && d.Value.Known() {
 			found = append(found, d)
 		}
 	}
 	if row != nil && s.Table.Layout != "list" {
 		for i := range s.Table.Columns {
-			look(row.Data[s.Table.Columns[i].Key])
+			look(row.Datum(s.Table.Columns[i].Key))
 		}
 	}
 	if len(found) == 0 {
@@ -223,7 +223,7 @@ func (v *deriver) lift(f *Figure) (*Figure, *refused) {
 	var why []string
 	if f.Row != nil {
 		for _, c := range v.ofRow(f.Row) {
-			if c.Series != f.Series || c.Quantity == nil || c.Quantity.Name != "lift coefficient" || c.Value == nil {
+			if c.Series != f.Series || c.Quantity == nil || c.Quantity.Name != "lift coefficient" || !c.Value.Known() {
 				continue
 			}
 			if differ := apartFrom(f, c); differ != "" {
@@ -282,7 +282,7 @@ func (v *deriver) stalled(f, c *Figure) *refused {
 	angle := func(row *Row) *Figure {
 		var found *Figure
 		for _, a := range v.ofRow(row) {
-			if a.Series == f.Series && a.Quantity != nil && a.Quantity.Name == "angle of attack" && a.Value != nil {
+			if a.Series == f.Series && a.Quantity != nil && a.Quantity.Name == "angle of attack" && a.Value.Known() {
 				if found != nil {
 					return nil
 				}
@@ -328,7 +328,7 @@ func (v *deriver) stalled(f, c *Figure) *refused {
 func (v *deriver) sameFlow(a, b *Figure) bool {
 	for _, ref := range [][2]string{{a.Basis.Reynolds, b.Basis.Reynolds}, {a.Basis.Mach, b.Basis.Mach}, {a.Basis.Thrust, b.Basis.Thrust}} {
 		x, y := a.Series.Ref(a.Row, ref[0]), b.Series.Ref(b.Row, ref[1])
-		if x != nil && y != nil && x.Value != nil && y.Value != nil && x.Value.Cmp(y.Value) != 0 {
+		if x != nil && y != nil && x.Value.Known() && y.Value.Known() && x.Value.Cmp(y.Value) != 0 {
 			return false
 		}
 	}
@@ -489,7 +489,7 @@ func (v *deriver) aspectTurn(f, area *Figure, place func(*Figure) int) (turn, *r
 		if no != nil {
 			return turn{}, no
 		}
-		if four := big.NewRat(4, 1); aspect.Value.Cmp(four) < 0 {
+		if four := big.NewRat(4, 1); aspect.Value.Rat().Cmp(four) < 0 {
 			return turn{}, refuse("", "the aspect ratio %q at %s is less than 4, below which the lifting line does not hold", aspect.Cell.Text, aspect.where())
 		}
 		tested, taper := parent(aspect), literal("1")
@@ -501,12 +501,12 @@ func (v *deriver) aspectTurn(f, area *Figure, place func(*Figure) int) (turn, *r
 			if no != nil {
 				return turn{}, no
 			}
-			if ratio.Value.Cmp(big.NewRat(1, 1)) >= 0 {
+			if ratio.Value.Rat().Cmp(big.NewRat(1, 1)) >= 0 {
 				return turn{}, refuse("where the wing does not taper, write from_planform: rectangular", "the taper ratio %q at %s is not less than 1", ratio.Cell.Text, ratio.where())
 			}
 			taper = parent(ratio)
 		}
-		if a.To != "infinite" && a.FromPlanform == a.ToPlanform && a.FromPlanform != "tapered" && aspect.Value.Cmp(decimal(a.To)) == 0 {
+		if a.To != "infinite" && a.FromPlanform == a.ToPlanform && a.FromPlanform != "tapered" && aspect.Value.Rat().Cmp(decimal(a.To)) == 0 {
 			return turn{}, refuse("take aspect_ratio: out of the entry of derive:", "its wing has the aspect ratio %s and that planform as tested", aspect.Cell.Text)
 		}
 		from = side(a.FromPlanform, tested, taper)
@@ -568,7 +568,7 @@ func (v *deriver) wingAlone(f, area *Figure) *refused {
 	}
 	every := func(*Figure) bool { return true }
 	if ratio, no := v.one("flap-span ratio", "flap-span ratio", "", func(o *Figure) bool { return o.Config.Flap == c.Flap }); no == nil {
-		if ratio.Value.Cmp(big.NewRat(1, 1)) == 0 {
+		if ratio.Value.Rat().Cmp(big.NewRat(1, 1)) == 0 {
 			return nil
 		}
 	} else if flap, no := v.one("flap span", "flap span", "", every); no == nil {

@@ -168,7 +168,8 @@ func TestAirspeedsGoThereAndBack(t *testing.T) {
 		period := rapid.Bool().Draw(r, "period")
 		at := func(i int, x float64, kind string) {
 			d, sense := *record[i].Datum, *record[i].Sense
-			d.Value = new(big.Rat).SetFloat64(x)
+			d.Value = ExactOf(new(big.Rat).SetFloat64(x))
+			sense.Basis.Atmosphere = "modern" // the row keeps what the case before left
 			if period {
 				sense.Basis.Atmosphere = "period"
 			}
@@ -177,7 +178,7 @@ func TestAirspeedsGoThereAndBack(t *testing.T) {
 			}
 			d.Sense = &sense
 			record[i].Datum = &d
-			record[i].Row.Data[d.Cell.ID.Column] = &d
+			*record[i].Row.Datum(d.Cell.ID.Column) = d
 		}
 		at(0, rapid.Float64Range(-1000, 9000).Draw(r, "h"), "")
 		at(1, rapid.Float64Range(220, 310).Draw(r, "T"), "")
@@ -191,7 +192,7 @@ func TestAirspeedsGoThereAndBack(t *testing.T) {
 			}
 			values := make([]*big.Rat, len(x.parents))
 			for i, p := range x.parents {
-				values[i] = p.Value
+				values[i] = p.Value.Rat()
 			}
 			out, err := x.value(values)
 			if err != nil {

@@ -96,7 +96,7 @@ func TestDerivedHalfWidthsHold(t *testing.T) {
 			}
 			at, wide := make([]float64, len(d.Parents)), make([]float64, len(d.Parents))
 			for i, p := range d.Parents {
-				at[i], wide[i] = float(p.Value), float(p.Half)
+				at[i], wide[i] = float(p.Value.Rat()), float(p.Half)
 			}
 			holds := func(x []float64) float64 {
 				y := c.again(x)

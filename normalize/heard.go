@@ -211,7 +211,7 @@ func (n *normalizer) listen() {
 			continue
 		}
 		for i := range n.t.Columns {
-			d := row.Data[n.t.Columns[i].Key]
+			d := row.Datum(n.t.Columns[i].Key)
 			if d == nil || d.Quantity == nil || d.Refused || d.State == nil {
 				continue
 			}

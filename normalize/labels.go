@@ -144,7 +144,7 @@ func (n *normalizer) labelsAgainst() {
 			}
 		}
 		for k, key := range keys {
-			d := row.Data[key]
+			d := row.Datum(key)
 			if d == nil || d.Quantity == nil || d.Refused {
 				continue
 			}

@@ -162,7 +162,7 @@ func (q *Quantity) Coefficient() bool { return q.spoken(needSystem) }
 //
 //	C = 2 Per c^1 rho^-1
 func (n *normalizer) absolute(row *Row, d *Datum) {
-	if d.Basis.Coefficients == Absolute || d.Value == nil || d.Refused || !d.Quantity.Coefficient() {
+	if d.Basis.Coefficients == Absolute || !d.Value.Known() || d.Refused || !d.Quantity.Coefficient() {
 		return
 	}
 	s, known := FindSystem(d.Basis.Coefficients)
@@ -189,13 +189,13 @@ func (n *normalizer) absolute(row *Row, d *Datum) {
 			if !known {
 				return // of another quantity: referred says so
 			}
-			if at == nil || at.Value == nil || at.Refused {
+			if at == nil || !at.Value.Known() || at.Refused {
 				d.Refused = true
 				n.group(Reference, "density", d.Cell.ID, ":"+d.Cell.ID.Column, "write density: "+needDensity.write,
 					fmt.Sprintf("the density (%s) has no figure here, and a coefficient of %s is not absolute without it, so these figures are not published", d.Basis.Density, s.Name))
 				return
 			}
-			density, half, accuracy = at.Value, at.Half, at.Accuracy
+			density, half, accuracy = at.Value.Rat(), at.Half, at.Accuracy
 			text += fmt.Sprintf(", rho %s kg/m3, cell %s/%s", at.Number(), at.Cell.ID.Row, at.Cell.ID.Column)
 		}
 	}
@@ -211,7 +211,7 @@ func (n *normalizer) absolute(row *Row, d *Datum) {
 		if air == nil {
 			return times(own), nil
 		}
-		_, w, err := Product(times(density), Factor{Name: d.Quantity.Name, Value: d.Value, Half: own, Power: 1}, Factor{Name: "the air density", Value: density, Half: air, Power: -1})
+		_, w, err := Product(times(density), Factor{Name: d.Quantity.Name, Value: d.Value.Rat(), Half: own, Power: 1}, Factor{Name: "the air density", Value: density, Half: air, Power: -1})
 		return w, err
 	}
 	width, err := joined(d.Half, half)
@@ -232,7 +232,7 @@ func (n *normalizer) absolute(row *Row, d *Datum) {
 		n.group(Meaning, "density", d.Cell.ID, ":"+d.Cell.ID.Column, "", err.Error())
 		return
 	}
-	d.Factor, d.Value, d.Half, d.Accuracy = f, times(d.Value), width, stated
+	d.Factor, d.Value, d.Half, d.Accuracy = f, ExactOf(times(d.Value.Rat())), width, stated
 	formula := fmt.Sprintf("%s from %s x %s (%s: %s)", d.Quantity.Canonical, d.Unit.UCUM, factorText(f), s.Name, text)
 	if _, ditto, is := strings.Cut(d.Formula, "ditto: "); is {
 		formula += "; ditto: " + ditto
@@ -332,20 +332,32 @@ func systemsInHead(head string) []string {
 	return list
 }
 
-// systemsOf sorts the rows of a column by the system that their basis states.
-func (n *normalizer) systemsOf(m columnMeaning, rows []rowMeaning) []systemRows {
+// systemsOf sorts the rows of a column by the system that their basis states; where
+// it is one, the rows need no names.
+func (n *normalizer) systemsOf(m *columnMeaning, rows []rowMeaning) []systemRows {
 	var list []systemRows
-	for r := range rows {
-		if rows[r].lost {
-			continue
-		}
+	of := func(r int) int { // where the system of a row stands in the list
 		system := m.basis.Over(rows[r].basis).Coefficients
 		i := slices.IndexFunc(list, func(s systemRows) bool { return s.system == system })
 		if i < 0 {
 			i = len(list)
 			list = append(list, systemRows{system: system})
 		}
-		list[i].rows = append(list[i].rows, n.s.Rows[r].Key)
+		return i
+	}
+	for r := range rows {
+		if !rows[r].lost && (len(list) == 0 || r == 0 || rows[r-1].lost || rows[r].basis != rows[r-1].basis) {
+			of(r)
+		}
+	}
+	if len(list) < 2 {
+		return list
+	}
+	for r := range rows {
+		if !rows[r].lost {
+			i := of(r)
+			list[i].rows = append(list[i].rows, n.s.Rows[r].Key)
+		}
 	}
 	return list
 }

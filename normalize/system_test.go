@@ -71,7 +71,7 @@ func TestSystemsBecomeAbsolute(t *testing.T) {
 	} {
 		s := inSystem(c.system, c.density, c.quantity, c.unit, "", c.printed)
 		wantProblems(t, s)
-		d := s.Rows[0].Data["x"]
+		d := s.Rows[0].Datum("x")
 		if d == nil || d.Refused {
 			t.Errorf("%s %s %s: %+v", c.system, c.quantity, c.printed, d)
 			continue
@@ -138,7 +138,7 @@ func TestFormulaSaysTheSystem(t *testing.T) {
 		{"metric-k", "given rhom", "1", "1 from 1 x 16 (metric-k: C = K/(rho/2), rho 1.225831 kg/m3, cell given/rhom)",
 			"absolute, converted from metric-k (K = F/(S V^2) in kgf per sq m per (m per s)^2) with the density that the source states"},
 	} {
-		d := inSystem(c.system, c.density, "lift coefficient", c.unit, "", "1").Rows[0].Data["x"]
+		d := inSystem(c.system, c.density, "lift coefficient", c.unit, "", "1").Rows[0].Datum("x")
 		if d.Formula != c.want {
 			t.Errorf("%s: formula %q, want %q", c.system, d.Formula, c.want)
 		}
@@ -157,14 +157,14 @@ func TestAccuracyGoesThroughASystem(t *testing.T) {
 	tb.Givens = append(tb.Givens, extract.Column{Key: "rhom", Quantity: "air density", Unit: "kg s2/m4"})
 	r.Cells = append(r.Cells, extract.Cell{Row: extract.Given, Column: "rhom", Text: "0.125", Confidence: -1})
 	tb.Accuracy = map[string]string{"x": ".002"}
-	d := series(tb, r).Rows[0].Data["x"]
+	d := series(tb, r).Rows[0].Datum("x")
 	if got := d.Accuracy.FloatString(7); got != "0.0373526" {
 		t.Errorf("accuracy %s, want 0.0373526", got)
 	}
 	b.Coefficients, b.Density = "british-k", ""
 	tb, r = grid([]extract.Column{{Key: "x", Quantity: "lift coefficient", Unit: "1"}}, b, ".652")
 	tb.Accuracy = map[string]string{"x": ".005"}
-	if got := series(tb, r).Rows[0].Data["x"].Accuracy.FloatString(4); got != "0.0100" {
+	if got := series(tb, r).Rows[0].Datum("x").Accuracy.FloatString(4); got != "0.0100" {
 		t.Errorf("accuracy %s, want 0.0100", got)
 	}
 }
@@ -173,7 +173,7 @@ func TestSystemsRefuse(t *testing.T) {
 	refused := func(s *Series, want ...string) {
 		t.Helper()
 		wantProblems(t, s, want...)
-		if d := s.Rows[0].Data["x"]; d == nil || !d.Refused {
+		if d := s.Rows[0].Datum("x"); d == nil || !d.Refused {
 			t.Errorf("not refused: %+v", d)
 		}
 	}
@@ -256,7 +256,7 @@ func TestDensityOfARow(t *testing.T) {
 	wantProblems(t, s, "reference table:x: the density (column rho) has no figure here, and a coefficient of metric-k is not absolute without it, so these figures are not published")
 	var got []string
 	for i := range s.Rows {
-		d := s.Rows[i].Data["x"]
+		d := s.Rows[i].Datum("x")
 		if d.Refused {
 			got = append(got, "refused")
 			continue
@@ -289,7 +289,7 @@ func TestDensityOfARow(t *testing.T) {
 	s = series(tb, r)
 	wantProblems(t, s, `head-says-otherwise table:r3:value: the print says "Least C_D", a symbol of absolute; coefficients is stated as british-k`)
 	for i, want := range []string{"1.26000", "1.26", "0.0096000"} {
-		if got := s.Rows[i].Data["value"].Number().String(); got != want {
+		if got := s.Rows[i].Datum("value").Number().String(); got != want {
 			t.Errorf("row %d: %s, want %s", i, got, want)
 		}
 	}

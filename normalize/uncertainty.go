@@ -39,7 +39,7 @@ const halfFigures = 4
 // HalfWidth is the half-width as it is published: that of the exact value and the
 // rounding of Number, outward.
 func (d *Datum) HalfWidth() numeral.Decimal {
-	return PublishedHalf(widened(d.Half, d.Value, d.Number()))
+	return PublishedHalf(widened(d.Half, d.Value.Rat(), d.Number()))
 }
 
 // PublishedAccuracy is the stated accuracy as it is published, outward in the same
@@ -48,7 +48,7 @@ func (d *Datum) PublishedAccuracy() (a numeral.Decimal, ok bool) {
 	if d.Accuracy == nil {
 		return numeral.Decimal{}, false
 	}
-	return PublishedHalf(widened(d.Accuracy, d.Value, d.Number())), true
+	return PublishedHalf(widened(d.Accuracy, d.Value.Rat(), d.Number())), true
 }
 
 // widened is w + |published - exact|.

@@ -296,7 +296,7 @@ func eyes(r *Report) []draft {
 		var few []extract.CellID
 		for k := range s.Rows {
 			for _, column := range s.Table.ColumnKeys() {
-				d := s.Rows[k].Data[column]
+				d := s.Rows[k].Datum(column)
 				if d == nil || d.Quantity == nil {
 					continue
 				}

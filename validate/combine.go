@@ -98,7 +98,7 @@ func linesOf(rec *Record, q *normalize.Quantity) []Line {
 	index := map[string]int{}
 	for i := range rec.Entries {
 		e := &rec.Entries[i]
-		if e.Quantity.Name != q.Name || e.Value == nil || e.Cell.State == extract.Withheld || e.Cell.State.Waits() {
+		if e.Quantity.Name != q.Name || !e.Value.Known() || e.Cell.State == extract.Withheld || e.Cell.State.Waits() {
 			continue
 		}
 		conditions := e.Series.Conditions(e.Row, e.Datum)

@@ -194,7 +194,8 @@ func winged(s *extract.Subject) bool {
 	return s.Kind == "wing" || s.Kind == "model" || s.Kind == "aeroplane"
 }
 
-func float(r *big.Rat) float64 { f, _ := r.Float64(); return f }
+// float is the float64 nearest to a number: a *big.Rat, or a normalize.Exact.
+func float(number interface{ Float64() (float64, bool) }) float64 { f, _ := number.Float64(); return f }
 
 // scalars returns the entries of one quantity, one for each cell.
 func (rec *Record) scalars(quantity string) []Entry {
@@ -230,7 +231,7 @@ func (rec *Record) only(quantity string) (Entry, bool) {
 		}
 	}
 	for _, e := range list {
-		if apart := new(big.Rat).Sub(e.Value, best.Value); apart.Abs(apart).Cmp(new(big.Rat).Add(e.Half, best.Half)) > 0 {
+		if apart := new(big.Rat).Sub(e.Value.Rat(), best.Value.Rat()); apart.Abs(apart).Cmp(new(big.Rat).Add(e.Half, best.Half)) > 0 {
 			return Entry{}, false
 		}
 	}
@@ -357,8 +358,8 @@ func (c *curve) name() string {
 // columns takes x and y of the points.
 func (c *curve) columns(points []map[string]Entry, x, y string) (xs, ys []*big.Rat, cells []extract.CellID) {
 	for _, p := range points {
-		xs = append(xs, p[x].Value)
-		ys = append(ys, p[y].Value)
+		xs = append(xs, p[x].Value.Rat())
+		ys = append(ys, p[y].Value.Rat())
 		cells = append(cells, p[x].Cell.ID, p[y].Cell.ID)
 	}
 	return xs, ys, cells
@@ -580,8 +581,8 @@ func (c *curve) unstalled() []map[string]Entry {
 	angle := func(p map[string]Entry) *big.Rat {
 		e := p["lift coefficient"]
 		for _, key := range e.Series.Table.ColumnKeys() {
-			if d := e.Row.Data[key]; d != nil && d.Quantity != nil && d.Quantity.Name == "angle of attack" && d.Value != nil {
-				return d.Value
+			if d := e.Row.Datum(key); d != nil && d.Quantity != nil && d.Quantity.Name == "angle of attack" && d.Value.Known() {
+				return d.Value.Rat()
 			}
 		}
 		return nil

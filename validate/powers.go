@@ -175,11 +175,11 @@ func horsepowers(r *Report) []draft {
 						stated = rule.Unit
 					}
 				}
-				see(s, row.Data["value"], stated)
+				see(s, row.Datum("value"), stated)
 				continue
 			}
 			for _, c := range s.Table.Columns {
-				see(s, row.Data[c.Key], c.Unit)
+				see(s, row.Datum(c.Key), c.Unit)
 			}
 		}
 	}

@@ -487,8 +487,8 @@ func TestTheOrderOfRulingsMeansNothing(t *testing.T) {
 	states := func(r *Report) string {
 		var list []string
 		for _, s := range r.Series {
-			for id, c := range s.Collation.Cells {
-				list = append(list, strings.Join(id[:], "/")+" "+string(c.State)+" "+c.Text)
+			for c := range s.Collation.Cells() {
+				list = append(list, c.ID.String()+" "+string(c.State)+" "+c.Text)
 			}
 		}
 		slices.Sort(list)

@@ -44,7 +44,7 @@ func twins(r *Report) []draft {
 // twinsOf lists the pairs of columns (of a list, of lines) that print one figure twice.
 func (r *Report) twinsOf(s *normalize.Series) [][]twin {
 	measured := func(d *normalize.Datum) bool {
-		return d != nil && d.Quantity != nil && !d.Refused && d.Value != nil && d.Value.Sign() > 0 && d.Quantity.Canonical != "1" && d.Unit.Offset == nil && d.Cell.State != extract.Withheld
+		return d != nil && d.Quantity != nil && !d.Refused && d.Value.Known() && d.Value.Sign() > 0 && d.Quantity.Canonical != "1" && d.Unit.Offset == nil && d.Cell.State != extract.Withheld
 	}
 	like := func(rowA, rowB *normalize.Row, a, b *normalize.Datum) bool {
 		if a.Quantity.Name != b.Quantity.Name {
@@ -57,7 +57,7 @@ func (r *Report) twinsOf(s *normalize.Series) [][]twin {
 	if s.Table.Layout == "list" {
 		for i := range s.Rows {
 			for k := i + 1; k < len(s.Rows); k++ {
-				a, b := s.Rows[i].Data["value"], s.Rows[k].Data["value"]
+				a, b := s.Rows[i].Datum("value"), s.Rows[k].Datum("value")
 				if measured(a) && measured(b) && stemOf(s.Rows[i].Labels["label"]) == stemOf(s.Rows[k].Labels["label"]) && like(&s.Rows[i], &s.Rows[k], a, b) {
 					list = append(list, []twin{{a, b}})
 				}
@@ -73,7 +73,7 @@ func (r *Report) twinsOf(s *normalize.Series) [][]twin {
 			}
 			var both []twin
 			for n := range s.Rows {
-				x, y := s.Rows[n].Data[a.Key], s.Rows[n].Data[b.Key]
+				x, y := s.Rows[n].Datum(a.Key), s.Rows[n].Datum(b.Key)
 				if measured(x) && measured(y) && like(&s.Rows[n], &s.Rows[n], x, y) {
 					both = append(both, twin{x, y})
 				}

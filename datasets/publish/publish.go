@@ -190,7 +190,7 @@ func licence(name string) datasets.Licence {
 
 // published reports whether a figure may go out.
 func published(d *normalize.Datum) bool {
-	return d != nil && d.Quantity != nil && !d.Refused && d.Value != nil && d.Cell.State != extract.Withheld && !d.Cell.State.Waits()
+	return d != nil && d.Quantity != nil && !d.Refused && d.Value.Known() && d.Cell.State != extract.Withheld && !d.Cell.State.Waits()
 }
 
 func (b *builder) record(rec *validate.Record) {
