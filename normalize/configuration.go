@@ -95,8 +95,8 @@ func extending(flap string) bool { return slices.Contains(strings.Split(flap, "+
 // onWhichArea refuses a coefficient of a wing with an area-increasing flap that does
 // not say whether it is on the original area or on the extended one: the two differ by
 // the chord extension c'/c, a fifth or more (TRADE.md 1.5, of two reports that differ in
-// it). An increment must say it; of another coefficient it is a doubt that the source
-// does not.
+// it). An increment must say it; of another coefficient it is a doubt that what is
+// called gross, or not stated, may be either.
 func (n *normalizer) onWhichArea(m columnMeaning, where, of string, b extract.Basis) bool {
 	q := m.quantity
 	if !q.Coefficient() || !extending(b.Configuration.Flap) || b.Configuration.Deflection == "up" || b.ReferenceArea == "original" || b.ReferenceArea == "extended" {
@@ -109,7 +109,7 @@ func (n *normalizer) onWhichArea(m columnMeaning, where, of string, b extract.Ba
 	if b.ReferenceArea != "" && b.ReferenceArea != "not-stated" {
 		is = "is " + b.ReferenceArea
 	}
-	if q.Group != Increment && b.ReferenceArea == "not-stated" {
+	if q.Group != Increment && b.ReferenceArea != "" {
 		n.problem(OddPrint, "reference_area"+of, nil, where, "write original or extended where another page of the source says so; else confirm, and it is published without",
 			"%s with an area-increasing flap%s, whose reference_area %s: on the original area it is greater than on the extended one by the chord extension", q.Name, of, is)
 		return true

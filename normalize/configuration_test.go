@@ -95,6 +95,7 @@ func TestAreaOfAnExtendingFlap(t *testing.T) {
 		{"lift increment", "area-increasing", "gross", "wing", "given flap", `meaning-missing table:x: lift increment with an area-increasing flap, whose reference_area is gross: on the original area it is greater than on the extended one by the chord extension; write reference_area: original or extended`},
 		{"drag increment", "slotted+area-increasing", "not-stated", "wing", "given flap", `meaning-missing table:x: drag increment with an area-increasing flap, whose reference_area is not stated: on the original area it is greater than on the extended one by the chord extension; write reference_area: original or extended`},
 		{"lift coefficient", "area-increasing", "", "section", "given flap", `meaning-missing table:x: lift coefficient with an area-increasing flap, whose reference_area is not stated: on the original area it is greater than on the extended one by the chord extension; write reference_area: original or extended`},
+		{"maximum lift coefficient", "area-increasing", "gross", "wing", "given flap", `odd-print table:x: maximum lift coefficient with an area-increasing flap, whose reference_area is gross: on the original area it is greater than on the extended one by the chord extension`},
 		{"maximum lift coefficient", "area-increasing", "not-stated", "wing", "given flap", `odd-print table:x: maximum lift coefficient with an area-increasing flap, whose reference_area is not stated: on the original area it is greater than on the extended one by the chord extension`},
 	} {
 		b := full()

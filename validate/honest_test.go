@@ -175,6 +175,9 @@ func (m maker) flapStudy() (*extract.Study, []planted) {
 	basis := wingBasis()
 	basis.Coefficients, basis.Density = in.system, in.density
 	basis.Configuration = extract.Configuration{Flap: flap, Deflection: "column flap"}
+	if flap == "area-increasing" {
+		basis.ReferenceArea = "original"
+	}
 	p := printed{Table: extract.Table{Name: "maxima", Basis: basis, Columns: []extract.Column{{Key: "flap", Quantity: "flap deflection", Unit: "deg"}, {Key: "clmax", Quantity: "maximum lift coefficient", Unit: "1"}}}}
 	for d := 0; d <= 75; d += 15 {
 		share := math.Sin(math.Min(float64(d)/60, 1) * math.Pi / 2) // a plateau beyond 60 deg
@@ -271,6 +274,9 @@ func (m maker) craft(kind string) (*extract.Study, []planted) {
 		in = printedIn[1]
 	}
 	b.Coefficients = in.system
+	if flap == "area-increasing" {
+		b.ReferenceArea = "original"
+	}
 	most := printed{Table: extract.Table{Name: "maxima", Basis: b, Columns: []extract.Column{{Key: "flap", Quantity: "flap deflection", Unit: "deg"}, {Key: "clmax", Quantity: "maximum lift coefficient", Unit: "1"}}}}
 	for i, c := range []float64{clean, down} {
 		v := math.Sqrt(2*loading/1.225/c) * (1 + m.noise(.015)) // flight and tunnel miss by 2 to 4 %
