@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"windtally/extract"
 )
@@ -168,8 +169,8 @@ func (h *heard) speaks(field string) bool {
 func (n *normalizer) listen() {
 	known := map[string]*heard{}
 	hearing := func(text string) *heard {
-		if text == "" {
-			return nil
+		if !strings.ContainsFunc(text, unicode.IsLetter) {
+			return nil // a figure says nothing of the kind
 		}
 		h, is := known[text]
 		if !is {

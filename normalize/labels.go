@@ -143,8 +143,8 @@ func (n *normalizer) labelsAgainst() {
 				known[label] = says
 			}
 		}
-		for k, key := range keys {
-			d := row.Datum(key)
+		for k := range keys {
+			d := row.At(k)
 			if d == nil || d.Quantity == nil || d.Refused {
 				continue
 			}
