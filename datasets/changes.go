@@ -26,8 +26,8 @@ type Change struct {
 	Key      string `csv:"key" type:"text" key:"part" doc:"primary key of the row, its parts with / between"`
 	Field    string `csv:"field" type:"text" key:"part" doc:"column; empty where the whole row came or went"`
 	Kind     string `csv:"kind" type:"text" need:"yes" enum:"added|removed|changed" doc:"added, removed or changed"`
-	Old      string `csv:"old" type:"print" doc:"what stood there in the edition before, empty where nothing did; of a row of values that went, its number"`
-	New      string `csv:"new" type:"print" doc:"what stands there now, empty where nothing does; of a row of values that came, its number"`
+	Old      string `csv:"old" type:"print" doc:"what stood there in the edition before, empty where nothing did; of a row of values or derived that went, its number"`
+	New      string `csv:"new" type:"print" doc:"what stands there now, empty where nothing does; of a row of values or derived that came, its number"`
 	Step     Step   `csv:"step" type:"text" need:"yes" enum:"major|minor|patch" doc:"step in the version of the data that the change demands"`
 }
 
@@ -129,9 +129,9 @@ func Compare(old, new *Edition) Changes {
 	return e.Changes
 }
 
-// number returns the number that comes or goes with a row of values.
+// number returns the number that comes or goes with a row of values or derived.
 func (r *resource) number(row []string) string {
-	if r.name != "values" {
+	if r.name != "values" && r.name != "derived" {
 		return ""
 	}
 	return row[r.column("value")]
@@ -215,7 +215,8 @@ func (c Changes) CSV() []byte {
 }
 
 // Markdown returns the change list for a person to read: what was withdrawn and
-// what changed line by line, what came as a count for each resource.
+// what changed line by line, what came as a count for each resource; of derived numbers,
+// which nobody prints, each that came too.
 func (c Changes) Markdown(previous, version string) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "# Changes in %s\n\n", version)
@@ -243,7 +244,10 @@ func (c Changes) Markdown(previous, version string) string {
 	}
 	section("Withdrawn", func(c Change) bool { return c.Kind == "removed" })
 	section("Published numbers", func(c Change) bool { return c.Kind == "changed" && c.Resource == "values" && c.Step != Patch })
-	section("Other changes", func(c Change) bool { return c.Kind == "changed" && (c.Resource != "values" || c.Step == Patch) })
+	section("Derived numbers", func(c Change) bool { return c.Kind != "removed" && c.Resource == "derived" })
+	section("Other changes", func(c Change) bool {
+		return c.Kind == "changed" && c.Resource != "derived" && (c.Resource != "values" || c.Step == Patch)
+	})
 	first := true
 	for _, r := range resources() {
 		n := 0

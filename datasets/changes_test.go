@@ -116,3 +116,54 @@ func TestChangesMarkdownHidesNothing(t *testing.T) {
 		t.Errorf("got\n%s", got)
 	}
 }
+
+// A derived number that came, went or changed between two editions is named with its
+// number, in changes.csv and in the text for people; its going is major.
+func TestChangesNameDerivedNumbers(t *testing.T) {
+	was, is := withDerived(), withDerived()
+	is.Derived[0].DerivedID = "d3"                                      // d1 went, d3 came
+	is.Derived[1].Value, is.Derived[1].HalfWidth = "59.78759", "0.3450" // and d2 is another
+	changes := Compare(was, is)
+	wantCSV := `resource,key,field,kind,old,new,step
+derived,d1,,removed,0.315807,,major
+derived,d2,half_width,changed,0.3449,0.3450,minor
+derived,d2,value,changed,59.78758,59.78759,minor
+derived,d3,,added,,0.315807,minor
+`
+	if got := string(changes.CSV()); got != wantCSV {
+		t.Errorf("got\n%s", got)
+	}
+	want := `# Changes in 2.0.0
+
+Against 1.0.0; the least step that the changes allow is major.
+
+## Withdrawn
+
+- derived d1 removed: 0.315807
+
+## Derived numbers
+
+- derived d2: half\_width 0.3449 -> 0.3450
+- derived d2: value 59.78758 -> 59.78759
+- derived d3 added: 0.315807
+
+## Added
+
+- derived: 1 row
+`
+	if got := changes.Markdown("1.0.0", "2.0.0"); got != want {
+		t.Errorf("got\n%s", got)
+	}
+	// The list that an edition carries is held against its rows.
+	is.Version, is.Previous, is.Changes = "2.0.0", "1.0.0", changes
+	is.Derived[1].Value, is.Derived[1].HalfWidth = "59.78758", "0.3449"
+	is.Changes = Compare(was, is)
+	dir := write(t, is)
+	if got, err := Load(dir); err != nil || len(got.Changes) != 2 {
+		t.Errorf("%v, %d changes", err, len(got.Changes))
+	}
+	is.Changes[1].New = "0.31"
+	if err := Write(t.TempDir()+"/2.0.0", is); err == nil || !strings.Contains(err.Error(), `changes.csv:3: new: "0.31" differs from "0.315807" in data/derived.csv`) {
+		t.Errorf("got %v", err)
+	}
+}

@@ -65,6 +65,7 @@ type checker struct {
 	rows       map[string][][]string
 	conditions map[string][]string // rows of conditions by id
 	problems   []Problem
+	lines      map[[3]float64][2]float64 // lifting lines by what they are of
 }
 
 func (k *checker) fail(r *resource, i int, column, format string, args ...any) {
@@ -389,9 +390,18 @@ func (k *checker) values() {
 		}
 		// The system of a converted coefficient stands in its conditions too.
 		var factor *big.Rat
-		if system := convertedFrom(k.conditions[v.ConditionsID]); system != "" {
+		system, turned := convertedFrom(k.conditions[v.ConditionsID]), k.turned(v.ConditionsID)
+		if turned && system == "" {
+			system = "nose-down"
+		}
+		if system != "" {
 			wants := fmt.Sprintf("%s from %s x FACTOR (%s: EQUATION)", v.Unit, v.PrintedUnit, system)
-			if factor = systemFactor(v.Formula, v.Unit+" from "+v.PrintedUnit, system); factor == nil {
+			sign := 1
+			if turned {
+				sign, wants = -1, strings.Replace(wants, "FACTOR", "-FACTOR", 1)
+			}
+			if factor = systemFactor(v.Formula, v.Unit+" from "+v.PrintedUnit, system); factor == nil || factor.Sign() != sign {
+				factor = nil
 				formula = wants
 			} else {
 				formula = v.Formula
@@ -448,7 +458,7 @@ func follows(v *Value, number Number, decimals int, from, to unit.Unit, factor *
 	}
 	half = converted.Approx()
 	if factor != nil {
-		half.Mul(half, factor)
+		half.Mul(half, new(big.Rat).Abs(factor))
 	}
 	_, fraction, _ := strings.Cut(string(v.Value), ".")
 	right := exact.Approx()
@@ -488,14 +498,21 @@ func convertedFrom(conditions []string) string {
 	return system
 }
 
+// turned reports whether conditions say that moments were printed positive nose down,
+// so that the published ones have the other sign.
+func (k *checker) turned(conditions string) bool {
+	row := k.conditions[conditions]
+	return row != nil && row[resourceNamed("conditions").column("moment_sign")] == "nose-up, converted from nose-down"
+}
+
 // systemFactor reads the factor of a formula such as "1 from 1 x 2 (british-k: C = 2
 // k)", that of a coefficient which was converted from the system; nil where the formula
-// is another.
+// is another. A moment that was printed positive nose down has a minus in it.
 func systemFactor(formula, units, system string) *big.Rat {
 	rest, ok := strings.CutPrefix(formula, units+" x ")
 	text, equation, named := strings.Cut(rest, " ("+system+": ")
 	factor, good := Number(text).Rat()
-	if !ok || !named || !good || factor.Sign() <= 0 || !strings.HasSuffix(equation, ")") {
+	if !ok || !named || !good || factor.Sign() == 0 || !strings.HasSuffix(equation, ")") {
 		return nil
 	}
 	return factor

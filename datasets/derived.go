@@ -6,18 +6,17 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-
-	"windtally/normalize/air"
 )
 
 // changeable are the columns of conditions in which a derived number may differ from
 // the one that it was converted from.
-var changeable = [...]string{"airspeed_kind", "airspeed_definition", "reference_area", "angle_datum"}
+var changeable = [...]string{"airspeed_kind", "airspeed_definition", "reference_area", "angle_datum", "altitude_kind", "moment_center", "walls", "aspect_ratio_basis", "drag_kind"}
 
 // derived works every derived number out again, from its formula and the published
 // numbers that it names.
 func (k *checker) derived() {
 	r := resourceNamed("derived")
+	k.lines = map[[3]float64][2]float64{}
 	values := k.byID()
 	least := [...]string{"unwitnessed", "keyed", "agreed", "confirmed", "reread", "emended"}
 	conditions := resourceNamed("conditions")
@@ -46,13 +45,13 @@ func (k *checker) derived() {
 				switch {
 				case c.key || mine[n] == its[n]:
 				case slices.Contains(changeable[:], c.name):
-					changed = changed || c.name != "airspeed_definition"
+					changed = changed || c.name != "airspeed_definition" && c.name != "drag_kind"
 				default:
 					fail("conditions_id", "conditions with %s %q, those of value %s have %q, which no conversion changes", c.name, mine[n], of.ValueID, its[n])
 				}
 			}
 			if !changed {
-				fail("conditions_id", "the conditions have the airspeed kind, reference area and angle datum of value %s, so nothing was converted", of.ValueID)
+				fail("conditions_id", "the conditions have the airspeed kind, reference area, angle datum, altitude kind, moment center, walls and aspect ratio of value %s, so nothing was converted", of.ValueID)
 			}
 		}
 		worst := len(least) - 1
@@ -83,7 +82,7 @@ func (k *checker) worked(i int, d *Derived, parents []string, values map[string]
 	for _, id := range parents {
 		at[id], _ = values[id].Value.Float64()
 	}
-	f, err := parseFormula(d.Formula)
+	f, err := parseFormula(d.Formula, k.lines)
 	if err != nil {
 		k.fail(r, i, "formula", "%q: %v", d.Formula, err)
 		return false
@@ -98,28 +97,28 @@ func (k *checker) worked(i int, d *Derived, parents []string, values map[string]
 		return false
 	}
 	stated := false
+	// How far the formula goes from its value in the corners of its parents' intervals.
 	carried := func(width func(v *Value) Number) (float64, error) {
-		total := 0.0
-		for _, id := range parents {
-			w, ok := width(values[id]).Float64()
-			if !ok {
-				continue
-			}
-			x := at[id]
-			at[id] = x + w
-			up, err := f.value(at)
-			if err != nil {
-				return 0, err
-			}
-			at[id] = x - w
-			down, err := f.value(at)
-			if err != nil {
-				return 0, err
-			}
-			at[id] = x
-			total += math.Abs(up-down) / 2
+		if len(parents) > maxParents {
+			return 0, fmt.Errorf("it follows from %d numbers, at most %d would be right", len(parents), maxParents)
 		}
-		return total, nil
+		most := 0.0
+		moved := make(map[string]float64, len(parents))
+		for corner := range 1 << len(parents) {
+			for bit, id := range parents {
+				w, _ := width(values[id]).Float64()
+				if corner&(1<<bit) == 0 {
+					w = -w
+				}
+				moved[id] = at[id] + w
+			}
+			end, err := f.value(moved)
+			if err != nil {
+				return 0, err
+			}
+			most = max(most, math.Abs(end-right))
+		}
+		return most, nil
 	}
 	half, err := carried(func(v *Value) Number { return v.HalfWidth })
 	if err != nil {
@@ -158,7 +157,9 @@ func (k *checker) worked(i int, d *Derived, parents []string, values map[string]
 //
 //	sum     = product { ("+" | "-") product }
 //	product = factor { ("*" | "/") factor }
-//	factor  = id | number | "(" sum ")" | ("EAS" | "TAS") "(" sum "," sum "," ("modern" | "period") ")"
+//	factor  = id | number | "pi" | "-" factor | "(" sum ")" | ("cosd" | "sind") "(" sum ")"
+//	        | ("EAS" | "TAS" | "CAS_of_EAS" | "EAS_of_TAS" | "density_altitude") "(" sum "," sum "," ("modern" | "period") ")"
+//	        | ("TAU" | "DELTA") "(" sum "," sum "," sum ")"
 //
 // It is apart from what made the edition, so that one is a check on the other.
 type formula struct {
@@ -172,13 +173,18 @@ type formulaParser struct {
 	tokens []string
 	ids    []string
 	depth  int
+	lines  map[[3]float64][2]float64 // lifting lines that were worked out
 }
+
+// maxParents bounds the corners that are worked out; a conversion has six parents.
+const maxParents = 12
 
 // maxNested bounds brackets within brackets; a conversion needs four.
 const maxNested = 50
 
-func parseFormula(text string) (*formula, error) {
-	p := &formulaParser{}
+// parseFormula reads a formula; lines keeps the lifting lines for the next one.
+func parseFormula(text string, lines map[[3]float64][2]float64) (*formula, error) {
+	p := &formulaParser{lines: lines}
 	for rest := text; ; {
 		rest = strings.TrimLeft(rest, " ")
 		if rest == "" {
@@ -269,8 +275,24 @@ func (p *formulaParser) factor() (term, error) {
 			err = p.want(")")
 		}
 		return f, err
-	case t == "EAS", t == "TAS":
-		return p.airspeed(t)
+	case t == "EAS", t == "TAS", t == "CAS_of_EAS", t == "EAS_of_TAS", t == "density_altitude":
+		return p.air(t)
+	case t == "cosd", t == "sind":
+		return p.circle(t)
+	case t == "TAU", t == "DELTA":
+		return p.line(t)
+	case t == "-":
+		if p.depth++; p.depth > maxNested {
+			return nil, fmt.Errorf("more than %d signs stand before each other", maxNested)
+		}
+		defer func() { p.depth-- }()
+		f, err := p.factor()
+		return func(at map[string]float64) (float64, error) {
+			x, err := f(at)
+			return -x, err
+		}, err
+	case t == "pi":
+		return func(map[string]float64) (float64, error) { return math.Pi, nil }, nil
 	case idPattern.MatchString(t):
 		p.ids = append(p.ids, t)
 		return func(at map[string]float64) (float64, error) {
@@ -287,53 +309,4 @@ func (p *formulaParser) factor() (term, error) {
 		}
 		return func(map[string]float64) (float64, error) { return x, nil }, nil
 	}
-}
-
-// airspeed reads the arguments of EAS or TAS.
-func (p *formulaParser) airspeed(to string) (term, error) {
-	if err := p.want("("); err != nil {
-		return nil, err
-	}
-	speed, err := p.sum()
-	if err == nil {
-		err = p.want(",")
-	}
-	if err != nil {
-		return nil, err
-	}
-	height, err := p.sum()
-	if err == nil {
-		err = p.want(",")
-	}
-	if err != nil {
-		return nil, err
-	}
-	var standard air.Standard
-	switch t := p.next(); t {
-	case "modern":
-		standard = air.Modern
-	case "period":
-		standard = air.Period
-	default:
-		return nil, fmt.Errorf("%q is no standard atmosphere, it would be right as modern or period", t)
-	}
-	convert := air.EASToTAS
-	if to == "EAS" {
-		convert = air.CASToEAS
-	}
-	return func(at map[string]float64) (float64, error) {
-		v, err := speed(at)
-		if err != nil {
-			return 0, err
-		}
-		h, err := height(at)
-		if err != nil {
-			return 0, err
-		}
-		state, err := standard.At(h)
-		if err != nil {
-			return 0, err
-		}
-		return convert(v, state)
-	}, p.want(")")
 }

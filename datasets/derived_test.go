@@ -13,20 +13,21 @@ import (
 // withDerived is the edition of tarnholm with a lift coefficient carried to the net
 // area, and a stalling speed carried to true airspeed at 10,000 ft (3,048 m).
 //
-// By hand: 0.30*18.58/17.65 = 0.315807; half-width (0.005*18.58 + 0.30*0.05)/17.65 +
-// 0.30*18.58*(1/17.60 - 1/17.70)/2 = 0.00526346 + 0.00084986 + 0.00089465 = 0.00700796.
+// By hand: 0.30*18.58/17.65 = 0.315807; the farthest corner is 0.305*18.63/17.60 =
+// 0.3228494, half-width 0.0070421, outward 0.007043.
 //
 // 100 kt CAS at 10,000 ft is 116.2 kt TAS (TRADE.md 2.2, DERIVED apart from this
 // program). A few lines of Python with the equations of the standard atmosphere and
-// of the pitot tube give 59.787584 m/s for 51.4444 m/s at 3,048 m, and half-widths of
-// 0.298152 for 0.2572 m/s and of 0.046490 for 15.24 m.
+// of the pitot tube give 59.787584 m/s for 51.4444 m/s at 3,048 m, and 60.132474 m/s for
+// 0.2572 m/s and 15.24 m more: the farthest corner, half-width 0.34489.
 func withDerived() *Edition {
 	e := tarnholm()
-	net, cas, tas := e.Conditions[0], e.Conditions[0], e.Conditions[0]
+	net, cas, tas, height := e.Conditions[0], e.Conditions[0], e.Conditions[0], e.Conditions[0]
+	height.ConditionsID, height.AltitudeKind = "height", "pressure"
 	net.ConditionsID, net.ReferenceArea = "wing-net", "net wing area"
 	cas.ConditionsID, cas.AirspeedKind, cas.Atmosphere, cas.Altitude = "flight-cas", "CAS", "modern", Measured{"3048.0", "15.24", "v0f"}
 	tas.ConditionsID, tas.AirspeedKind, tas.Atmosphere, tas.Altitude = "flight-tas", "TAS", "modern", cas.Altitude
-	e.Conditions = append(e.Conditions, net, cas, tas)
+	e.Conditions = append(e.Conditions, net, cas, tas, height)
 	add := func(id, configuration, conditions, quantity, printed, printedUnit string, number Number, unit string, half Number) {
 		v := e.Values[5]
 		v.ValueID, v.ConfigurationID, v.ConditionsID, v.Quantity, v.Printed, v.PrintedUnit = id, configuration, conditions, quantity, printed, printedUnit
@@ -35,11 +36,11 @@ func withDerived() *Edition {
 	}
 	add("v0d", "", "wing-net", "wing area", "190", "[ft_i]2", "17.65", "m2", "0.05")
 	add("v0e", "split-30", "flight-cas", "airspeed", "100", "[kn_i]", "51.4444", "m/s", "0.2572")
-	add("v0f", "", "wing-8m", "altitude", "10000", "[ft_i]", "3048.0", "m", "15.24")
+	add("v0f", "", "height", "altitude", "10000", "[ft_i]", "3048.0", "m", "15.24")
 	e.Derived = []Derived{
-		{DerivedID: "d1", SubjectID: "heron-wing", ConfigurationID: "plain", ConditionsID: "wing-net", Quantity: "lift coefficient", Value: "0.315807", HalfWidth: "0.007008",
+		{DerivedID: "d1", SubjectID: "heron-wing", ConfigurationID: "plain", ConditionsID: "wing-net", Quantity: "lift coefficient", Value: "0.315807", HalfWidth: "0.007043",
 			Unit: "1", Of: "v02", Parents: "v02 v06 v0d", Formula: "v02 * v06 / v0d", Checked: "agreed"},
-		{DerivedID: "d2", SubjectID: "heron-wing", ConfigurationID: "split-30", ConditionsID: "flight-tas", Quantity: "airspeed", Value: "59.78758", HalfWidth: "0.3446",
+		{DerivedID: "d2", SubjectID: "heron-wing", ConfigurationID: "split-30", ConditionsID: "flight-tas", Quantity: "airspeed", Value: "59.78758", HalfWidth: "0.3449",
 			Unit: "m/s", Of: "v0e", Parents: "v0e v0f", Formula: "TAS(EAS(v0e, v0f, modern), v0f, modern)", Checked: "agreed"},
 	}
 	return e
@@ -52,8 +53,8 @@ func TestDerivedNumbersVerify(t *testing.T) {
 		t.Fatalf("%v %v", problems, err)
 	}
 	want := "derived_id,subject_id,configuration_id,conditions_id,quantity,value,half_width,accuracy,unit,of,parents,formula,checked\n" +
-		"d1,heron-wing,plain,wing-net,lift coefficient,0.315807,0.007008,,1,v02,v02 v06 v0d,v02 * v06 / v0d,agreed\n" +
-		"d2,heron-wing,split-30,flight-tas,airspeed,59.78758,0.3446,,m/s,v0e,v0e v0f,\"TAS(EAS(v0e, v0f, modern), v0f, modern)\",agreed\n"
+		"d1,heron-wing,plain,wing-net,lift coefficient,0.315807,0.007043,,1,v02,v02 v06 v0d,v02 * v06 / v0d,agreed\n" +
+		"d2,heron-wing,split-30,flight-tas,airspeed,59.78758,0.3449,,m/s,v0e,v0e v0f,\"TAS(EAS(v0e, v0f, modern), v0f, modern)\",agreed\n"
 	if diff := cmp.Diff(want, readFile(t, dir, "data", "derived.csv")); diff != "" {
 		t.Error(diff)
 	}
@@ -103,12 +104,12 @@ func TestWriteHoldsADerivedNumberAgainstItsParents(t *testing.T) {
 		{"sound", func(*Edition) {}, nil},
 		{"value within its rounding", func(e *Edition) { e.Derived[0].Value = "0.31580" }, nil},
 		{"value", func(e *Edition) { e.Derived[0].Value = "0.3155" }, []string{"data/derived.csv:2: value: is 0.3155, v02 * v06 / v0d comes to 0.315807"}},
-		{"half-width of the figure alone", func(e *Edition) { e.Derived[0].HalfWidth = "0.005263" }, []string{"data/derived.csv:2: half_width: is 0.005263, those of its parents come to 0.00700796"}},
+		{"half-width of the figure alone", func(e *Edition) { e.Derived[0].HalfWidth = "0.005263" }, []string{"data/derived.csv:2: half_width: is 0.005263, those of its parents come to 0.00704207"}},
 		{"no half-width", func(e *Edition) { e.Derived[0].HalfWidth = "" }, []string{"data/derived.csv:2: half_width: is empty, it must not be"}},
 		{"accuracy that no parent states", func(e *Edition) { e.Derived[0].Accuracy = "0.01" }, []string{`data/derived.csv:2: accuracy: is "0.01", it stands where a parent states one`}},
-		{"accuracy that a parent states", func(e *Edition) { e.Values[1].Accuracy, e.Derived[0].Accuracy = "0.01", "0.01227" }, nil},
+		{"accuracy that a parent states", func(e *Edition) { e.Values[1].Accuracy, e.Derived[0].Accuracy = "0.01", "0.01234" }, nil},
 		{"accuracy left out", func(e *Edition) { e.Values[1].Accuracy = "0.01" }, []string{`data/derived.csv:2: accuracy: is "", it stands where a parent states one`}},
-		{"another accuracy", func(e *Edition) { e.Values[1].Accuracy, e.Derived[0].Accuracy = "0.01", "0.01" }, []string{"data/derived.csv:2: accuracy: is 0.01, that of its parents comes to 0.0122714"}},
+		{"another accuracy", func(e *Edition) { e.Values[1].Accuracy, e.Derived[0].Accuracy = "0.01", "0.01" }, []string{"data/derived.csv:2: accuracy: is 0.01, that of its parents comes to 0.0123347"}},
 		{"parent that is not published", func(e *Edition) {
 			e.Derived[0].Parents, e.Derived[0].Formula = "v02 v06 v99", "v02 * v06 / v99"
 		}, []string{"data/derived.csv:2: parents: v99 is not in data/values.csv"}},
@@ -119,20 +120,20 @@ func TestWriteHoldsADerivedNumberAgainstItsParents(t *testing.T) {
 		{"another unit", func(e *Edition) { e.Derived[0].Unit = "%" }, []string{`data/derived.csv:2: unit: is "%", value v02 has "1"`}},
 		{"another configuration", func(e *Edition) { e.Derived[0].ConfigurationID = "split-30" }, []string{`data/derived.csv:2: configuration_id: is "split-30", value v02 has "plain"`}},
 		{"nothing converted", func(e *Edition) { e.Derived[0].ConditionsID = "wing-8m" }, []string{
-			"data/derived.csv:2: conditions_id: the conditions have the airspeed kind, reference area and angle datum of value v02, so nothing was converted"}},
-		{"another meaning too", func(e *Edition) { e.Conditions[1].Walls = "uncorrected"; e.Values[12].ConditionsID = "wing-8m" }, []string{
-			`data/derived.csv:2: conditions_id: conditions with walls "uncorrected", those of value v02 have "corrected", which no conversion changes`,
+			"data/derived.csv:2: conditions_id: the conditions have the airspeed kind, reference area, angle datum, altitude kind, moment center, walls and aspect ratio of value v02, so nothing was converted"}},
+		{"another meaning too", func(e *Edition) { e.Conditions[1].Surface = "rough"; e.Values[12].ConditionsID = "wing-8m" }, []string{
+			`data/derived.csv:2: conditions_id: conditions with surface "rough", those of value v02 have "", which no conversion changes`,
 			`data/derived.csv:2: formula: "v02 * v06 / v0d": value v0d has reference_area "gross wing area", it would be right as "net wing area"`}},
 		{"atmosphere", func(e *Edition) { e.Derived[1].Formula = "TAS(EAS(v0e, v0f, icao), v0f, modern)" }, []string{
 			`data/derived.csv:3: formula: "TAS(EAS(v0e, v0f, icao), v0f, modern)": "icao" is no standard atmosphere, it would be right as modern or period`}},
 		{"a factor that no conversion has", func(e *Edition) {
-			e.Derived[0].Value, e.Derived[0].HalfWidth, e.Derived[0].Formula = "0.631615", "0.014016", "v02 * v06 / v0d * 2"
+			e.Derived[0].Value, e.Derived[0].HalfWidth, e.Derived[0].Formula = "0.631615", "0.014085", "v02 * v06 / v0d * 2"
 		}, []string{`data/derived.csv:2: formula: "v02 * v06 / v0d * 2": it would be right as v02 * the area of its conditions / the area of the derived number's`}},
 		{"areas exchanged", func(e *Edition) {
-			e.Derived[0].Value, e.Derived[0].HalfWidth, e.Derived[0].Formula = "0.284984", "0.006324", "v02 * v0d / v06"
+			e.Derived[0].Value, e.Derived[0].HalfWidth, e.Derived[0].Formula = "0.284984", "0.006355", "v02 * v0d / v06"
 		}, []string{`data/derived.csv:2: formula: "v02 * v0d / v06": value v0d has reference_area "net wing area", it would be right as "gross wing area"`}},
 		{"density left out", func(e *Edition) {
-			e.Derived[1].Formula, e.Derived[1].Value, e.Derived[1].HalfWidth = "EAS(v0e, v0f, modern)", "51.37834", "0.2570"
+			e.Derived[1].Formula, e.Derived[1].Value, e.Derived[1].HalfWidth = "EAS(v0e, v0f, modern)", "51.37834", "0.2567"
 		}, []string{`data/derived.csv:3: formula: "EAS(v0e, v0f, modern)": TAS(...) would be right where "EAS(v0e, v0f, modern)" stands`}},
 		{"another atmosphere", func(e *Edition) {
 			e.Conditions[3].Atmosphere = "period"
@@ -142,9 +143,9 @@ func TestWriteHoldsADerivedNumberAgainstItsParents(t *testing.T) {
 			e.Conditions[3].Altitude, e.Conditions[2].Altitude = Measured{Value: "0"}, Measured{Value: "0"}
 		}, []string{`data/derived.csv:3: formula: "TAS(EAS(v0e, v0f, modern), v0f, modern)": the altitude is v0f, the conditions have "0"`}},
 		{"the wrong way round", func(e *Edition) { e.Conditions[2].AirspeedKind, e.Conditions[3].AirspeedKind = "TAS", "CAS" },
-			[]string{`data/derived.csv:3: formula: "TAS(EAS(v0e, v0f, modern), v0f, modern)": no way leads from airspeed kind "TAS" to "CAS"`}},
+			[]string{`data/derived.csv:3: formula: "TAS(EAS(v0e, v0f, modern), v0f, modern)": CAS_of_EAS(...) would be right where "TAS(EAS(v0e, v0f, modern), v0f, modern)" stands`}},
 		{"two conversions at once", func(e *Edition) { e.Conditions[1].AirspeedKind = "TAS" }, []string{
-			`data/derived.csv:2: formula: "v02 * v06 / v0d": two conversions at once, one of airspeed_kind, reference_area and angle_datum changes`}},
+			`data/derived.csv:2: formula: "v02 * v06 / v0d": two conversions at once, one of airspeed_kind, reference_area, angle_datum, altitude_kind and moment_center changes, or walls and aspect_ratio_basis do`}},
 		{"formula cut short", func(e *Edition) { e.Derived[0].Formula = "v02 * (v06 / v0d" }, []string{
 			`data/derived.csv:2: formula: "v02 * (v06 / v0d": "" stands where ")" would be right`}},
 		{"formula with more at its end", func(e *Edition) { e.Derived[0].Formula = "v02 * v06 / v0d)" }, []string{

@@ -74,8 +74,8 @@ func instance(t *testing.T, text string) any {
 // The profile is the one that the Data Package standard publishes
 // (frictionless, datapackage.json).
 func TestDescriptionFitsThePublishedProfile(t *testing.T) {
-	profile := compileSchema(t, standards(t, "2 descriptions and 1 mutation against the Data Package profile", "frictionless", "datapackage.json"))
-	for _, e := range []*Edition{tarnholm(), tarnholmNext()} {
+	profile := compileSchema(t, standards(t, "3 descriptions and 1 mutation against the Data Package profile", "frictionless", "datapackage.json"))
+	for _, e := range []*Edition{tarnholm(), tarnholmNext(), withDerived()} {
 		text := readFile(t, write(t, e), "datapackage.json")
 		if err := profile.Validate(instance(t, text)); err != nil {
 			t.Errorf("%s: %v", e.Version, err)
@@ -90,7 +90,7 @@ func TestDescriptionFitsThePublishedProfile(t *testing.T) {
 }
 
 func TestSubjectFitsItsSchema(t *testing.T) {
-	dir := write(t, tarnholm())
+	dir := write(t, withDerived())
 	schema := compileSchema(t, filepath.Join(dir, "schema", "subject.schema.json"))
 	text := readFile(t, dir, "subjects", "heron-wing.json")
 	if err := schema.Validate(instance(t, text)); err != nil {
@@ -104,6 +104,9 @@ func TestSubjectFitsItsSchema(t *testing.T) {
 		{"unit taken out", `"unit": "deg", `, "", "'/values/0'"},
 		{"missing unit", `"unit": "deg"`, `"unit": null`, "'/values/0/unit'"},
 		{"column of nobody", `"note": null`, `"remark": null`, "'/subject'"},
+		{"derived number as a text", `"value": 0.315807`, `"value": "0.315807"`, "'/derived/0/value'"},
+		{"derived number without its formula", `"formula": "v02 * v06 / v0d"`, `"formula": null`, "'/derived/0/formula'"},
+		{"derived number that names no parent", `"parents": "v02 v06 v0d", `, "", "'/derived/0'"},
 		{"kind of nobody", `"kind": "wing"`, `"kind": "kite"`, "'/subject/kind'"},
 		{"time", `"created": "2031-05-04T10:00:00Z"`, `"created": "yesterday"`, "'/edition/created'"},
 	} {
@@ -179,21 +182,21 @@ for name, rows in doc.items():
     out.append("%s %d %s" % (name, len(rows), "same" if same else "other"))
 print("\n".join(out))
 `
-	out, err := run(t, write(t, tarnholm()), nil, "python3", "-c", script)
+	out, err := run(t, write(t, withDerived()), nil, "python3", "-c", script)
 	if err != nil {
 		t.Fatal(err)
 	}
 	want := `sources 1 same
 configurations 2 same
-conditions 1 same
-values 12 same
+conditions 5 same
+values 15 same
 polars 2 same
 flap_increments 1 same
 stall_speeds 1 same
 limits 1 same
 power 1 same
 characteristics 1 same
-derived 0 same
+derived 2 same
 reviews 2 same
 findings 2 same
 `
@@ -263,7 +266,7 @@ func TestEditionForNodeValidators(t *testing.T) {
 	}
 	profile := "-"
 	t.Run("profile", func(t *testing.T) {
-		profile = standards(t, "5 descriptions against the Data Package profile by ajv", "frictionless", "datapackage.json")
+		profile = standards(t, "9 descriptions against the Data Package profile by ajv", "frictionless", "datapackage.json")
 	})
 	// The validators see faults, so that their silence on the sound edition means
 	// something.
@@ -271,11 +274,15 @@ func TestEditionForNodeValidators(t *testing.T) {
 		{"dangling foreign key", "data/limits.csv", "l1,heron-wing,split-30", "l1,heron-wing,split-45", `limits: Foreign key "configuration_id" violation in row 2`},
 		{"text for a number", "data/stall_speeds.csv", "23.25", "fast", `stall_speeds: The value "fast" in column "speed" is not type "number" and format "default"`},
 		{"word that is not in the list", "data/subjects.csv", ",wing,", ",kite,", `subjects: The value "kite" does not conform to the "enum" constraint for column "kind"`},
+		{"derived number of none", "data/derived.csv", ",v0e,v0e v0f,", ",v1e,v0e v0f,", `derived: Foreign key "of" violation in row 3`},
+		{"derived number under no conditions", "data/derived.csv", ",flight-tas,", ",flight-eas,", `derived: Foreign key "conditions_id" violation in row 3`},
+		{"text for a derived number", "data/derived.csv", "59.78758", "fast", `derived: The value "fast" in column "value" is not type "number" and format "default"`},
+		{"derived number checked by nobody", "data/derived.csv", "modern)\",agreed", "modern)\",believed", `derived: The value "believed" does not conform to the "enum" constraint for column "checked"`},
 		{"ruling that supersedes none", "data/reviews.csv", "u2,u1,", "u2,u7,", `reviews: Foreign key "supersedes" violation in row 3`},
 	}
-	args := []string{script, profile, write(t, tarnholmNext())}
+	args := []string{script, profile, write(t, tarnholmNext()), write(t, withDerived())}
 	for _, c := range faults {
-		dir := write(t, tarnholm())
+		dir := write(t, withDerived())
 		edit(t, dir, c.path, replace(c.old, c.new))
 		reseal(t, dir)
 		args = append(args, dir)
@@ -285,7 +292,7 @@ func TestEditionForNodeValidators(t *testing.T) {
 		t.Fatal(err)
 	}
 	var got []report
-	if err := json.Unmarshal([]byte(out), &got); err != nil || len(got) != 1+len(faults) {
+	if err := json.Unmarshal([]byte(out), &got); err != nil || len(got) != 2+len(faults) {
 		t.Fatalf("%v: %s", err, out)
 	}
 	want := report{
@@ -296,9 +303,14 @@ func TestEditionForNodeValidators(t *testing.T) {
 	if diff := cmp.Diff(want, got[0]); diff != "" {
 		t.Error(diff)
 	}
+	want.Rows = map[string]int{"sources": 1, "subjects": 1, "configurations": 2, "conditions": 5, "values": 15, "polars": 2, "flap_increments": 1, "stall_speeds": 1,
+		"limits": 1, "power": 1, "characteristics": 1, "derived": 2, "reviews": 2, "findings": 2, "tolerances": 1, "changes": 0}
+	if diff := cmp.Diff(want, got[1]); diff != "" {
+		t.Error(diff)
+	}
 	for i, c := range faults {
-		if !slices.Contains(got[i+1].Errors, c.want) {
-			t.Errorf("%s: got %q", c.name, got[i+1].Errors)
+		if !slices.Contains(got[i+2].Errors, c.want) {
+			t.Errorf("%s: got %q", c.name, got[i+2].Errors)
 		}
 	}
 }

@@ -110,6 +110,8 @@ type (
 		FlapType            string   `csv:"flap_type" type:"text" doc:"type of flap; empty where it is not said"`
 		FlapDeflection      Measured `csv:"flap_deflection" unit:"deg" quantity:"flap deflection" said:"yes" change:"major" doc:"flap deflection, positive downwards"`
 		FlapDeflectionState string   `csv:"flap_deflection_state" type:"text" enum:"lowered|loaded" doc:"deflection as lowered on the ground or as loaded in the air stream"`
+		FlapDeflectionDatum string   `csv:"flap_deflection_datum" type:"text" enum:"neutral|chord|lower-surface" doc:"line from which the flap deflection is counted: the flap's own place when it is up, the chord or the lower surface of the wing; empty where the source does not say"`
+		FlapDeflectionPlane string   `csv:"flap_deflection_plane" type:"text" enum:"hinge|stream" doc:"plane in which the flap deflection is measured: square to the hinge, or along the stream; empty where the source does not say"`
 		FlapSettings        string   `csv:"flap_settings" type:"text" doc:"settings that the pilot can select"`
 		Slats               string   `csv:"slats" type:"text" doc:"leading-edge slats or slots"`
 		Gear                string   `csv:"gear" type:"text" doc:"landing gear"`
@@ -128,6 +130,7 @@ type (
 		ReferenceArea      string   `csv:"reference_area" type:"text" doc:"area on which coefficients are based"`
 		ReferenceChord     string   `csv:"reference_chord" type:"text" doc:"chord on which moment coefficients and Reynolds number are based"`
 		MomentCenter       string   `csv:"moment_center" type:"text" doc:"point about which moments are taken"`
+		MomentSign         string   `csv:"moment_sign" type:"text" enum:"nose-up|nose-up, converted from nose-down" doc:"pitching moments are positive nose up, as the print has them or converted; empty where the source does not say"`
 		AngleDatum         string   `csv:"angle_datum" type:"text" doc:"line from which the angle of attack is counted"`
 		DragKind           string   `csv:"drag_kind" type:"text" enum:"total|profile" doc:"total or profile drag"`
 		Walls              string   `csv:"walls" type:"text" doc:"whether figures are corrected for the walls of the tunnel"`
@@ -143,11 +146,15 @@ type (
 		StallDefinition    string   `csv:"stall_definition" type:"text" doc:"what the source calls the stall"`
 		EntryRate          string   `csv:"entry_rate" type:"text" doc:"rate at which speed was lost on the way to the stall, as the source says it"`
 		CenterOfGravity    string   `csv:"center_of_gravity" type:"text" doc:"centre of gravity"`
-		LimitKind          string   `csv:"limit_kind" type:"text" enum:"limit|ultimate|not-stated" doc:"limit or ultimate"`
+		GravityPosition    Measured `csv:"center_of_gravity_position" unit:"1" quantity:"center-of-gravity position" said:"yes" change:"major" doc:"centre of gravity behind the leading edge as a fraction of the chord, where a figure prints it"`
+		LimitKind          string   `csv:"limit_kind" type:"text" enum:"limit|proof|ultimate|not-stated" doc:"limit, proof or ultimate (the failing load)"`
 		WeightCondition    string   `csv:"weight_condition" type:"text" doc:"condition of loading"`
 		PowerRating        string   `csv:"power_rating" type:"text" doc:"rating of the engine"`
 		Altitude           Measured `csv:"altitude" unit:"m" quantity:"altitude" said:"yes" change:"major" doc:"altitude"`
 		Atmosphere         string   `csv:"atmosphere" type:"text" doc:"atmosphere that the figures assume"`
+		AltitudeKind       string   `csv:"altitude_kind" type:"text" enum:"pressure|density|geometric" doc:"what an altitude is: where the standard atmosphere has the pressure, or the density, or the height itself"`
+		Temperature        Measured `csv:"temperature" unit:"K" quantity:"air temperature" said:"yes" change:"major" doc:"temperature of the air"`
+		CorrectionSign     string   `csv:"correction_sign" type:"text" enum:"added|indicated-minus-true" doc:"whether an airspeed correction is added to the indicated airspeed, or is the indicated less the true one"`
 		Note               string   `csv:"note" type:"text" change:"patch" doc:"remark"`
 	}
 
@@ -238,7 +245,7 @@ type (
 		HalfWidth       Number   `csv:"half_width" doc:"half the width of the interval that rounding leaves, in the unit of column unit; empty or positive"`
 		Unit            string   `csv:"unit" type:"unit" need:"yes" doc:"canonical unit, UCUM code"`
 		ValueID         string   `csv:"value_id" type:"id" need:"yes" ref:"values" change:"minor" doc:"record in values that the limit repeats"`
-		LimitKind       string   `csv:"limit_kind" type:"text" enum:"limit|ultimate|not-stated" doc:"limit or ultimate"`
+		LimitKind       string   `csv:"limit_kind" type:"text" enum:"limit|proof|ultimate|not-stated" doc:"limit, proof or ultimate (the failing load)"`
 		AirspeedKind    string   `csv:"airspeed_kind" type:"text" doc:"kind of airspeed, where the limit is one"`
 		Weight          Measured `csv:"weight" unit:"N" quantity:"weight|test weight" said:"yes" doc:"weight to which the limit applies"`
 		Rolling         string   `csv:"rolling" type:"boolean" doc:"whether the limit is for a manoeuvre with rolling"`
@@ -281,12 +288,12 @@ type (
 		ConditionsID    string `csv:"conditions_id" type:"id" need:"yes" ref:"conditions" doc:"conditions: what the derived number means"`
 		Quantity        string `csv:"quantity" type:"text" need:"yes" doc:"quantity; that of the number in column of"`
 		Value           Number `csv:"value" need:"yes" doc:"value in the unit of column unit"`
-		HalfWidth       Number `csv:"half_width" need:"yes" doc:"half-widths of the parents carried through the formula: the sum of |f(x + h) - f(x - h)|/2 over the parents, one moved at a time"`
-		Accuracy        Number `csv:"accuracy" doc:"the same sum with the stated accuracy of those parents that have one; empty where none has"`
+		HalfWidth       Number `csv:"half_width" need:"yes" doc:"half-widths of the parents carried through the formula: how far it goes from the value in the corners of their intervals, with the rounding of the value, outward"`
+		Accuracy        Number `csv:"accuracy" doc:"the same with the stated accuracy of those parents that have one; empty where none has"`
 		Unit            string `csv:"unit" type:"unit" need:"yes" doc:"canonical unit, UCUM code"`
 		Of              string `csv:"of" type:"id" need:"yes" ref:"values" doc:"record in values that was converted"`
 		Parents         string `csv:"parents" type:"list" need:"yes" ref:"values" change:"minor" doc:"all records in values that the number follows from, with spaces between"`
-		Formula         string `csv:"formula" type:"text" need:"yes" change:"minor" doc:"arithmetic in the ids of the parents, each in its canonical unit; EAS(v, h, standard) turns a calibrated airspeed in m/s, and TAS(v, h, standard) an equivalent one, at the altitude h in m of a standard atmosphere, modern or period"`
+		Formula         string `csv:"formula" type:"text" need:"yes" change:"minor" doc:"arithmetic in the ids of the parents, each in its canonical unit; EAS(v, h, standard) turns a calibrated airspeed in m/s, and TAS(v, h, standard) an equivalent one, at the altitude h in m of a standard atmosphere, modern or period; CAS_of_EAS and EAS_of_TAS are their inverses; density_altitude(h, T, standard) is that of a pressure altitude in m and a temperature in K; cosd and sind are of degrees; TAU(A, a0, taper) and DELTA(A, a0, taper) are Glauert's factors of a wing with square tips, of aspect ratio A, section slope a0 per rad and taper ratio"`
 		Checked         string `csv:"checked" type:"text" need:"yes" enum:"unwitnessed|keyed|agreed|confirmed|reread|emended" change:"minor" doc:"how the least vouched for of the parents was checked"`
 	}
 

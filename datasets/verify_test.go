@@ -176,7 +176,7 @@ func TestVerifyFindsEveryMutation(t *testing.T) {
 		{"unit changed in the schema", true, func(t *testing.T, dir string) {
 			edit(t, dir, "datapackage.json", replace(`"name": "speed", "type": "number", "unit": "m/s"`, `"name": "speed", "type": "number", "unit": "km/h"`))
 		}, []string{
-			"datapackage.json:326: is not what the CSV files say: it reads ` \"number\", \"unit\": \"km/h\", \"description\": \"stalling speed, o`, it would be right as ` \"number\", \"unit\": \"m/s\", \"description\": \"stalling speed, of`",
+			"datapackage.json:339: is not what the CSV files say: it reads ` \"number\", \"unit\": \"km/h\", \"description\": \"stalling speed, o`, it would be right as ` \"number\", \"unit\": \"m/s\", \"description\": \"stalling speed, of`",
 		}},
 		{"edition of a later format", true, func(t *testing.T, dir string) {
 			edit(t, dir, "datapackage.json", replace(`"edition_format": 1`, `"edition_format": 2`))

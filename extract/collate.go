@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"iter"
 	"slices"
 	"strings"
 
@@ -166,18 +167,61 @@ type Collation struct {
 	Table       *Table
 	Readers     []string
 	Rows        []string // print order, every row that was ever read
-	Cells       map[[2]string]*Collated
 	Differences []Difference
+
+	rows            map[string]int // where each row stands in Rows
+	columns, givens []string       // keys, in the order of Table
+	cells           []Collated     // column after column, as a column is read as one
+	given           []Collated
 }
 
 // Cell returns the collated cell, or nil.
-func (c *Collation) Cell(row, column string) *Collated { return c.Cells[[2]string{row, column}] }
+func (c *Collation) Cell(row, column string) *Collated {
+	if row == Given {
+		if i := slices.Index(c.givens, column); i >= 0 {
+			return c.given[i].known()
+		}
+		return nil
+	}
+	r, ok := c.rows[row]
+	i := slices.Index(c.columns, column)
+	if !ok || i < 0 {
+		return nil
+	}
+	return c.At(r, i)
+}
+
+// At returns the cell of the row Rows[row] in the column Table.Columns[column], or nil.
+func (c *Collation) At(row, column int) *Collated {
+	return c.cells[column*len(c.Rows)+row].known()
+}
+
+// Cells lists every cell: those of the grid column by column, then the given figures.
+func (c *Collation) Cells() iter.Seq[*Collated] {
+	return func(yield func(*Collated) bool) {
+		for _, list := range [][]Collated{c.cells, c.given} {
+			for i := range list {
+				if cell := list[i].known(); cell != nil && !yield(cell) {
+					return
+				}
+			}
+		}
+	}
+}
+
+// known is the cell, or nil where no reading and no ruling speaks of it.
+func (c *Collated) known() *Collated {
+	if len(c.Witnesses) == 0 && c.Settled == nil {
+		return nil
+	}
+	return c
+}
 
 // Collate lays the readings of a table side by side. Rows come from the register,
 // so that a row which every reading lost is still missed. settled holds the
 // rulings that stand.
 func Collate(t *Table, register *Register, readings []*Reading, settled map[CellID]Settled) *Collation {
-	c := &Collation{Table: t, Cells: map[[2]string]*Collated{}}
+	c := &Collation{Table: t, columns: t.ColumnKeys(), givens: t.KeysOf(Given), rows: map[string]int{}}
 	readings = slices.Clone(readings)
 	slices.SortFunc(readings, func(a, b *Reading) int { return strings.Compare(a.Meta.Reader, b.Meta.Reader) })
 	if register != nil {
@@ -225,8 +269,16 @@ func Collate(t *Table, register *Register, readings []*Reading, settled map[Cell
 		}
 	}
 
-	collate := func(row, column string) {
-		cell := &Collated{ID: CellID{t.ID, row, column}}
+	for i, row := range c.Rows {
+		c.rows[row] = i
+	}
+	c.cells = make([]Collated, len(c.Rows)*len(c.columns))
+	c.given = make([]Collated, len(c.givens))
+	witnesses := make([]Witness, (len(c.cells)+len(c.given))*len(readings)) // those of a cell lie together
+	collate := func(cell *Collated, at int, row, column string) {
+		cell.ID = CellID{t.ID, row, column}
+		at *= len(readings)
+		cell.Witnesses = witnesses[at : at : at+len(readings)]
 		for i, r := range readings {
 			if got, ok := indexes[i][[2]string{row, column}]; ok {
 				cell.Witnesses = append(cell.Witnesses, Witness{r.Meta.Reader, got.Text, got.Place, got.Confidence, got.Doubt, got.Candidates, r.layer()})
@@ -237,22 +289,22 @@ func Collate(t *Table, register *Register, readings []*Reading, settled map[Cell
 		if s, ok := settled[cell.ID]; ok {
 			cell.Settled = &s
 		}
-		if len(cell.Witnesses) == 0 && cell.Settled == nil {
+		if cell.known() == nil {
 			return
 		}
 		cell.settle()
 		if cell.State == Disputed {
 			c.Differences = append(c.Differences, Difference{Kind: TextDiffers, Row: row, Column: column})
 		}
-		c.Cells[[2]string{row, column}] = cell
 	}
-	for _, row := range c.Rows {
-		for _, column := range t.ColumnKeys() {
-			collate(row, column)
+	for r, row := range c.Rows {
+		for i, column := range c.columns {
+			at := i*len(c.Rows) + r
+			collate(&c.cells[at], at, row, column)
 		}
 	}
-	for _, g := range t.Givens {
-		collate(Given, g.Key)
+	for i, key := range c.givens {
+		collate(&c.given[i], len(c.cells)+i, Given, key)
 	}
 	return c
 }
@@ -379,7 +431,7 @@ func sameKey(text string) string {
 		key += " percent"
 	}
 	if n.MarkAttached {
-		key += " mark " + strings.Join(n.Marks, " ")
+		key += " mark " + strings.Join(n.Marks(), " ")
 	}
 	return key
 }

@@ -401,6 +401,7 @@ func (s *Study) crossCheck() Faults {
 			refs(path+".thrust", b.Thrust)
 			refs(path+".weight", b.Weight)
 			refs(path+".altitude", b.Altitude)
+			refs(path+".temperature", b.Temperature)
 			refs(path+".configuration.deflection", b.Configuration.Deflection)
 		}
 		check("basis", &t.Basis)

@@ -140,15 +140,17 @@ type Basis struct {
 	Fitted  string `yaml:"fitted,omitempty" validate:"omitempty,plain"`
 	// Coefficients is the system that coefficients are printed in; Density is the air
 	// density on which those of the engineering systems were formed.
-	Coefficients string `yaml:"coefficients,omitempty" validate:"omitempty,oneof=absolute british-k hundredfold engineering-mph engineering-fps metric-k"`
+	Coefficients string `yaml:"coefficients,omitempty" validate:"omitempty,oneof=absolute british-k hundredfold engineering-mph engineering-fps metric-k metric-kmh"`
 	Density      string `yaml:"density,omitempty" validate:"omitempty,cellref|eq=standard-period|eq=standard-modern"`
 	// ReferenceArea is the area that force coefficients are formed on.
 	ReferenceArea  string `yaml:"reference_area,omitempty" validate:"omitempty,oneof=gross net original extended all-wings disc section not-stated"`
 	ReferenceChord string `yaml:"reference_chord,omitempty" validate:"omitempty,plain"`
 	MomentCenter   string `yaml:"moment_center,omitempty" validate:"omitempty,plain"`
-	AngleDatum     string `yaml:"angle_datum,omitempty" validate:"omitempty,oneof=chord root-chord lower-surface thrust-line fuselage-datum zero-lift disc-plane not-stated"`
-	Drag           string `yaml:"drag,omitempty" validate:"omitempty,oneof=total profile"`
-	Walls          string `yaml:"walls,omitempty" validate:"omitempty,oneof=corrected uncorrected free-flight not-stated"`
+	// MomentSign says which moments the print has as positive ones.
+	MomentSign string `yaml:"moment_sign,omitempty" validate:"omitempty,oneof=nose-up nose-down not-stated"`
+	AngleDatum string `yaml:"angle_datum,omitempty" validate:"omitempty,oneof=chord root-chord lower-surface thrust-line fuselage-datum zero-lift disc-plane not-stated"`
+	Drag       string `yaml:"drag,omitempty" validate:"omitempty,oneof=total profile"`
+	Walls      string `yaml:"walls,omitempty" validate:"omitempty,oneof=corrected uncorrected free-flight not-stated"`
 	// AspectRatioBasis says for which aspect ratio coefficients hold: as-tested or infinite.
 	AspectRatioBasis string `yaml:"aspect_ratio_basis,omitempty" validate:"omitempty,oneof=as-tested infinite"`
 	ReynoldsKind     string `yaml:"reynolds_kind,omitempty" validate:"omitempty,oneof=test effective not-stated"`
@@ -161,31 +163,43 @@ type Basis struct {
 	AirspeedMeaning string        `yaml:"airspeed_meaning,omitempty" validate:"omitempty,plain"`
 	Configuration   Configuration `yaml:"configuration,omitempty"`
 	Increment       string        `yaml:"increment,omitempty" validate:"omitempty,oneof=constant-angle constant-lift between-maxima"`
-	Stall           string        `yaml:"stall,omitempty" validate:"omitempty,oneof=minimum-speed break landing not-stated"`
+	Stall           string        `yaml:"stall,omitempty" validate:"omitempty,oneof=minimum-speed minimum-steady break buffet control-stop landing not-stated"`
 	EntryRate       string        `yaml:"entry_rate,omitempty" validate:"omitempty,plain"`
 	CenterOfGravity string        `yaml:"center_of_gravity,omitempty" validate:"omitempty,plain"`
-	Limit           string        `yaml:"limit,omitempty" validate:"omitempty,oneof=limit ultimate not-stated"`
+	Limit           string        `yaml:"limit,omitempty" validate:"omitempty,oneof=limit proof ultimate not-stated"`
 	Weight          string        `yaml:"weight,omitempty" validate:"omitempty,cellref"`
 	WeightCondition string        `yaml:"weight_condition,omitempty" validate:"omitempty,oneof=test normal maximum empty not-stated"`
 	PowerRating     string        `yaml:"power_rating,omitempty" validate:"omitempty,oneof=take-off rated continuous emergency not-stated"`
 	Altitude        string        `yaml:"altitude,omitempty" validate:"omitempty,cellref|eq=sea-level"`
 	Atmosphere      string        `yaml:"atmosphere,omitempty" validate:"omitempty,oneof=modern period"`
-	Note            string        `yaml:"note,omitempty" validate:"omitempty,plain"`
+	// AltitudeKind says of figures of altitude where the standard atmosphere has the
+	// pressure, or the density, of the air there; geometric is the height itself.
+	AltitudeKind string `yaml:"altitude_kind,omitempty" validate:"omitempty,oneof=pressure density geometric not-stated"`
+	// Temperature is the cell with the temperature of the air.
+	Temperature string `yaml:"temperature,omitempty" validate:"omitempty,cellref"`
+	// CorrectionSign says of an airspeed correction whether it is added to the
+	// indicated airspeed, or is the error of the instrument: indicated less true.
+	CorrectionSign string `yaml:"correction_sign,omitempty" validate:"omitempty,oneof=added indicated-minus-true"`
+	Note           string `yaml:"note,omitempty" validate:"omitempty,plain"`
 }
 
 // Configuration is the state of the tested article. A deflection is "up",
 // "not-stated", a reference to a cell ("column KEY", "given KEY"), or a quoted figure that must
 // stand in the row's own printed label. A flap of two kinds is both joined by a plus
-// sign: "slotted+area-increasing".
+// sign: "slotted+area-increasing". DeflectionDatum is the line that a deflection is
+// counted from, neutral being the flap's own place when it is up; DeflectionPlane is
+// square to the hinge, or along the stream.
 type Configuration struct {
-	Flap       string `yaml:"flap,omitempty" validate:"omitempty,flaptype"`
-	Deflection string `yaml:"deflection,omitempty"`
-	State      string `yaml:"state,omitempty" validate:"omitempty,oneof=lowered loaded"`
-	Slats      string `yaml:"slats,omitempty" validate:"omitempty,oneof=none closed open automatic not-stated"`
-	Gear       string `yaml:"gear,omitempty" validate:"omitempty,oneof=up down fixed none not-stated"`
-	Propeller  string `yaml:"propeller,omitempty" validate:"omitempty,plain"`
-	Power      string `yaml:"power,omitempty" validate:"omitempty,oneof=off idle on not-stated none"`
-	Trim       string `yaml:"trim,omitempty" validate:"omitempty,oneof=trimmed untrimmed not-stated"`
+	Flap            string `yaml:"flap,omitempty" validate:"omitempty,flaptype"`
+	Deflection      string `yaml:"deflection,omitempty"`
+	DeflectionDatum string `yaml:"deflection_datum,omitempty" validate:"omitempty,oneof=neutral chord lower-surface not-stated"`
+	DeflectionPlane string `yaml:"deflection_plane,omitempty" validate:"omitempty,oneof=hinge stream not-stated"`
+	State           string `yaml:"state,omitempty" validate:"omitempty,oneof=lowered loaded"`
+	Slats           string `yaml:"slats,omitempty" validate:"omitempty,oneof=none closed open automatic not-stated"`
+	Gear            string `yaml:"gear,omitempty" validate:"omitempty,oneof=up down fixed none not-stated"`
+	Propeller       string `yaml:"propeller,omitempty" validate:"omitempty,plain"`
+	Power           string `yaml:"power,omitempty" validate:"omitempty,oneof=off idle on not-stated none"`
+	Trim            string `yaml:"trim,omitempty" validate:"omitempty,oneof=trimmed untrimmed not-stated"`
 }
 
 // FlapType reports whether a text names a kind of flap, or says that there is none or
@@ -297,6 +311,7 @@ func (b Basis) Over(o *Basis) Basis {
 	}
 	if o.Configuration.Flap == "none" || o.Configuration.Flap == "not-stated" && replaced(b.Configuration.Flap, "not-stated") {
 		b.Configuration.Deflection, b.Configuration.State = "", ""
+		b.Configuration.DeflectionDatum, b.Configuration.DeflectionPlane = "", ""
 	}
 	if o.ReynoldsKind == "not-stated" {
 		b.Reynolds = ""
@@ -311,6 +326,7 @@ func (b Basis) Over(o *Basis) Basis {
 	lay(&b.ReferenceArea, o.ReferenceArea)
 	lay(&b.ReferenceChord, o.ReferenceChord)
 	lay(&b.MomentCenter, o.MomentCenter)
+	lay(&b.MomentSign, o.MomentSign)
 	lay(&b.AngleDatum, o.AngleDatum)
 	lay(&b.Drag, o.Drag)
 	lay(&b.Walls, o.Walls)
@@ -324,6 +340,8 @@ func (b Basis) Over(o *Basis) Basis {
 	lay(&b.AirspeedMeaning, o.AirspeedMeaning)
 	lay(&b.Configuration.Flap, o.Configuration.Flap)
 	lay(&b.Configuration.Deflection, o.Configuration.Deflection)
+	lay(&b.Configuration.DeflectionDatum, o.Configuration.DeflectionDatum)
+	lay(&b.Configuration.DeflectionPlane, o.Configuration.DeflectionPlane)
 	lay(&b.Configuration.State, o.Configuration.State)
 	lay(&b.Configuration.Slats, o.Configuration.Slats)
 	lay(&b.Configuration.Gear, o.Configuration.Gear)
@@ -340,6 +358,9 @@ func (b Basis) Over(o *Basis) Basis {
 	lay(&b.PowerRating, o.PowerRating)
 	lay(&b.Altitude, o.Altitude)
 	lay(&b.Atmosphere, o.Atmosphere)
+	lay(&b.AltitudeKind, o.AltitudeKind)
+	lay(&b.Temperature, o.Temperature)
+	lay(&b.CorrectionSign, o.CorrectionSign)
 	lay(&b.Note, o.Note)
 	return b
 }

@@ -278,7 +278,7 @@ func plainType(goType string) string {
 // knownKeys lists the YAML keys of one of the types that people write.
 func knownKeys(typeName string) string {
 	for _, v := range []any{Settings{}, Person{}, Tolerance{}, Source{}, Table{}, Region{}, Column{}, RowRule{}, Basis{},
-		Configuration{}, Subject{}, SubjectTable{}, Where{}, Preference{}, Derivation{}, PositionError{}, Names{}, NamedPicture{}} {
+		Configuration{}, Subject{}, SubjectTable{}, Where{}, Preference{}, Derivation{}, AspectRatio{}, Walls{}, PositionError{}, Names{}, NamedPicture{}} {
 		t := reflect.TypeOf(v)
 		if t.String() != typeName {
 			continue

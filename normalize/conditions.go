@@ -53,7 +53,7 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 	}
 	figure := func(bears bool, name, ref string, seldom bool) {
 		c := Holding{Name: name, Seldom: seldom}
-		if at := s.Ref(row, ref); at != nil && at.Quantity != nil && at.Value != nil {
+		if at := s.Ref(row, ref); at != nil && at.Quantity != nil && at.Value.Known() {
 			c.Value, c.Text = at, at.Cell.Text
 			if at.Above != nil {
 				c.Text = at.Above.Text
@@ -77,25 +77,30 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 	put(aero, Holding{Name: "walls", Text: b.Walls})
 	put(aero && !angle || name == "wing area" || name == "wing loading", Holding{Name: "reference area", Text: b.ReferenceArea})
 	put(aero && b.Article == "wing", Holding{Name: "aspect-ratio basis", Text: b.AspectRatioBasis})
+	if a := s.aspectRatio(row); a != nil {
+		put(aero && !infinite(b), Holding{Name: "aspect ratio", Text: a.Cell.Text, Value: a})
+	}
 	put(drag, Holding{Name: "kind of drag", Text: b.Drag})
 	datum := b.AngleDatum
 	at := q.Group == Polar && !angle && row != nil && slices.ContainsFunc(s.Table.ColumnKeys(), func(key string) bool {
-		a := row.Data[key]
+		a := row.Datum(key)
 		if a == nil || a.Quantity == nil || a.Quantity.Name != "angle of attack" {
 			return false
 		}
 		datum = a.Basis.AngleDatum // the coefficient is one at that angle
 		return true
 	})
-	put(angle || at, Holding{Name: "angle datum", Text: datum})
+	put(angle || at || name == "angle of wing setting" || name == "angle of chord", Holding{Name: "angle datum", Text: datum})
 	put(flap, Holding{Name: "flap", Text: d.Config.Flap})
 	if flap && d.Config.Flap != "none" {
 		c := Holding{Name: "flap deflection", Text: d.Config.Deflection, Value: d.Config.DeflectionCell}
 		put(true, c)
 		put(true, Holding{Name: "deflection state", Text: d.Config.State, Seldom: true})
+		put(true, Holding{Name: "deflection datum", Text: d.Config.DeflectionDatum, Seldom: true})
+		put(true, Holding{Name: "deflection plane", Text: d.Config.DeflectionPlane, Seldom: true})
 	}
 	put(flown, Holding{Name: "slats", Text: d.Config.Slats, Seldom: true})
-	put(flown && whole, Holding{Name: "gear", Text: d.Config.Gear})
+	put((flown || q.Group == Limit) && whole, Holding{Name: "gear", Text: d.Config.Gear, Seldom: !flown})
 	put(flown && whole, Holding{Name: "propeller", Text: d.Config.Propeller, Words: true, Seldom: true})
 	put(speed, Holding{Name: "airspeed kind", Text: kind})
 	put(speed && kind == "IAS", Holding{Name: "airspeed meaning", Text: b.AirspeedMeaning, Words: true})
@@ -108,17 +113,37 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 	put(aero && !angle, Holding{Name: "coefficients", Text: system})
 	figure(q.Coefficient() && b.Density != "", "density of the coefficients", b.Density, true)
 	put(moment, Holding{Name: "moment center", Text: b.MomentCenter, Words: true})
+	sign := b.MomentSign
+	if sign == "nose-down" {
+		sign = "nose-up" // as all are published
+	}
+	put(moment, Holding{Name: "moment sign", Text: sign})
 	put(moment, Holding{Name: "reference chord", Text: b.ReferenceChord, Words: true})
 	put(q.Group == Increment, Holding{Name: "increment", Text: b.Increment})
 	put(stall, Holding{Name: "stall", Text: b.Stall, Seldom: q.Group != Stall})
 	put(stall, Holding{Name: "entry rate", Text: b.EntryRate, Words: true, Seldom: true})
-	put(flown, Holding{Name: "center of gravity", Text: b.CenterOfGravity, Words: true, Seldom: true})
+	if _, _, isRef := extract.CellRef(b.CenterOfGravity); isRef {
+		figure(flown, "center of gravity", b.CenterOfGravity, true)
+	} else {
+		put(flown, Holding{Name: "center of gravity", Text: b.CenterOfGravity, Words: true, Seldom: true})
+	}
 	put(aero, Holding{Name: "surface", Text: b.Surface, Words: true, Seldom: true})
 	put(flown, Holding{Name: "fitted", Text: b.Fitted, Words: true, Seldom: true})
 	put(q.spoken(needLimit), Holding{Name: "limit", Text: b.Limit})
 	put(q.spoken(needRating), Holding{Name: "power rating", Text: b.PowerRating})
 	figure(q.aloft(), "altitude", b.Altitude, q.Group != Power)
 	put(speed || q.Group == Power, Holding{Name: "atmosphere", Text: b.Atmosphere, Seldom: true})
+	height := name == "altitude"
+	altitudes := b.AltitudeKind
+	if at := s.Ref(row, b.Altitude); !height {
+		altitudes = ""
+		if at != nil {
+			altitudes = at.Basis.AltitudeKind
+		}
+	}
+	put(height || q.aloft(), Holding{Name: "altitude kind", Text: altitudes, Seldom: !height})
+	figure(height || q.aloft(), "air temperature", b.Temperature, true)
+	put(q.spoken(needCorrectionSign), Holding{Name: "correction sign", Text: b.CorrectionSign})
 	put(true, Holding{Name: "note", Text: b.Note, Words: true, Seldom: true})
 	// A field that is not told above is never left out: nobody said that it does not bear.
 	for _, f := range fieldsOf(b) {
@@ -130,10 +155,10 @@ func (s *Series) Conditions(row *Row, d *Datum) []Holding {
 }
 
 // weighedFields are the fields of a basis that Conditions weighs by their own rules.
-var weighedFields = []string{"article", "fitted", "coefficients", "reference_area", "reference_chord", "moment_center", "angle_datum", "drag", "walls", "aspect_ratio_basis",
-	"reynolds_kind", "reynolds", "mach", "thrust", "density", "surface", "airspeed_kind", "airspeed_meaning", "configuration.flap", "configuration.deflection", "configuration.state",
+var weighedFields = []string{"article", "fitted", "coefficients", "reference_area", "reference_chord", "moment_center", "moment_sign", "angle_datum", "drag", "walls", "aspect_ratio_basis",
+	"reynolds_kind", "reynolds", "mach", "thrust", "density", "surface", "airspeed_kind", "airspeed_meaning", "configuration.flap", "configuration.deflection", "configuration.state", "configuration.deflection_datum", "configuration.deflection_plane",
 	"configuration.slats", "configuration.gear", "configuration.propeller", "configuration.power", "configuration.trim", "increment", "stall", "entry_rate",
-	"center_of_gravity", "limit", "weight", "weight_condition", "power_rating", "altitude", "atmosphere", "note"}
+	"center_of_gravity", "limit", "weight", "weight_condition", "power_rating", "altitude", "atmosphere", "altitude_kind", "temperature", "correction_sign", "note"}
 
 // Agreement is what two statements of one condition say of each other.
 type Agreement int
@@ -186,7 +211,7 @@ func (c Holding) number() (value, half *big.Rat, ok bool) {
 		if d.Accuracy != nil && d.Accuracy.Cmp(half) > 0 {
 			half = d.Accuracy
 		}
-		return d.Value, half, true
+		return d.Value.Rat(), half, true
 	}
 	if plainFigure(c.Text) {
 		value, ok = new(big.Rat).SetString(c.Text)

@@ -12,7 +12,7 @@ import (
 // flight is the basis of indicated airspeeds with split flaps at 30 deg.
 func flight() extract.Basis {
 	return extract.Basis{Article: "aeroplane", AirspeedKind: "IAS", AirspeedMeaning: "the reading of the instrument", Weight: "given w", WeightCondition: "test",
-		Altitude: "sea-level", Atmosphere: "modern", ReynoldsKind: "not-stated", Configuration: extract.Configuration{Flap: "split", Deflection: "given flap", Gear: "down"}}
+		Altitude: "sea-level", Atmosphere: "modern", AltitudeKind: "pressure", CorrectionSign: "added", ReynoldsKind: "not-stated", Configuration: extract.Configuration{Flap: "split", Deflection: "given flap", Gear: "down"}}
 }
 
 // named is a series of a table of that name, which must be without a problem.
@@ -30,7 +30,7 @@ func figures(all ...*Series) []Figure {
 	for _, s := range all {
 		for r := range s.Rows {
 			for _, key := range s.Table.ColumnKeys() {
-				if d := s.Rows[r].Data[key]; d != nil && d.Quantity != nil {
+				if d := s.Rows[r].Datum(key); d != nil && d.Quantity != nil {
 					list = append(list, Figure{s, &s.Rows[r], d})
 				}
 			}
@@ -78,9 +78,10 @@ var errorColumns = []extract.Column{
 }
 
 // The speed is 26 m/s in a table with rows 24.0 -> 25.5 and 29.0 -> 30.0 m/s, by hand
-// 25.5 + 4.5*2/5 = 27.3 m/s. Half-widths: 0.9*0.5 of the speed; of the rows' IAS half
-// of 4.5[2.05/5.05 - 1.95/4.95] = 0.0270018 (the first) and of
-// 4.5[2/4.95 - 2/5.05] = 0.0180018; 0.6*0.05 and 0.4*0.05 of their CAS: 0.5450 in all.
+// 25.5 + 4.5*2/5 = 27.3 m/s. The farthest corner has the speed at 26.5, the rows' IAS
+// at 23.95 and 28.95 and their CAS at 25.55 and 30.05: 25.55 + 4.5*2.55/5 = 27.845, half-width 0.545.
+// At 24 it is 23.5, 24.05, 28.95, 25.45, 30.05: 25.45 - 4.6*.55/4.9 = 24.93367, half-width 0.56633;
+// at 34, 34.5, 29.05, 33.95, 29.95, 34.65: 29.95 + 4.7*5.45/4.9 = 35.17755, half-width 0.57755.
 func TestPositionErrorsAreInterpolated(t *testing.T) {
 	rows := []string{"24.0|25.5|1.5", "29.0|30.0|1.0", "34.0|34.6|0.6"}
 	ask := extract.Derivation{Quantity: "airspeed", Table: "speeds", AirspeedKind: "CAS", PositionError: &extract.PositionError{Table: "errors", Indicated: "ias", Calibrated: "cas"}}
@@ -95,8 +96,8 @@ func TestPositionErrorsAreInterpolated(t *testing.T) {
 	const line = "{3} + ({4} - {3}) * ({0} - {1}) / ({2} - {1})"
 	wantTold(t, record("26", nil), ask, line+" = 27.3000 +- 0.545 CAS")
 	// The ends of the table are in it, what is beyond is not.
-	wantTold(t, record("24", nil), ask, line+" = 25.5000 +- 0.545 CAS")
-	wantTold(t, record("34", nil), ask, line+" = 34.6000 +- 0.556 CAS")
+	wantTold(t, record("24", nil), ask, line+" = 25.5000 +- 0.56633 CAS")
+	wantTold(t, record("34", nil), ask, line+" = 34.6000 +- 0.57755 CAS")
 	beyond := func(speed string) string {
 		return fmt.Sprintf("refused: airspeed %q at speeds:r1:v is not derived as CAS: the table of position errors errors goes from 24.0 to 34.0 metre per second for flap split, 30 deg, gear down | nothing is taken beyond the ends of the table", speed)
 	}
@@ -155,7 +156,7 @@ func TestPositionErrorsAreInterpolated(t *testing.T) {
 		b := flight()
 		b.AirspeedKind, b.AirspeedMeaning = "TAS", ""
 		wantTold(t, figures(named(t, "speeds", column, b, "26")), ask,
-			refused("it is printed as TAS; conversions go from IAS to CAS to EAS to TAS | name the figures that are meant with table: and column:"))
+			"CAS_of_EAS(EAS_of_TAS({0}, 0, modern), 0, modern) = 26.0000 +- 0.5 CAS")
 	})
 }
 
@@ -227,9 +228,8 @@ func TestPositionErrorsOfAnotherWeightAreRefused(t *testing.T) {
 }
 
 // Areas of 236.0 sq ft gross and 200.0 sq ft net: 1.50*236/200 = 1.77 and -0.120*236/200
-// = -0.1416, by hand, whatever the unit. Half-width of the first: 0.005*1.18 = 0.0059 of
-// the coefficient, 1.50*0.05/200 = 0.000375 of the gross area, and of the net area
-// 1.50*236*(1/199.95 - 1/200.05)/2 = 0.0004425: 0.0067175.
+// = -0.1416, by hand, whatever the unit. Half-widths by the farthest corner:
+// 1.505*236.05/199.95 = 1.7767204 and 0.1205*236.05/199.95 = 0.14225569.
 func TestCoefficientsGoToAnotherArea(t *testing.T) {
 	wing := full()
 	wing.Configuration.Deflection = "up"
@@ -238,9 +238,9 @@ func TestCoefficientsGoToAnotherArea(t *testing.T) {
 	areas := named(t, "areas", []extract.Column{{Key: "gross", Quantity: "wing area", Unit: "sq ft"}, {Key: "net", Quantity: "wing area", Unit: "sq ft", Basis: of("net")}}, wing, "236.0|200.0")
 	polar := named(t, "polar", coefficients, wing, "1.50|-.120")
 	ask := extract.Derivation{Quantity: "lift coefficient", ReferenceArea: "net"}
-	wantTold(t, figures(polar, areas), ask, "{0} * {1} / {2} = 1.770000 +- 0.0067175 net")
+	wantTold(t, figures(polar, areas), ask, "{0} * {1} / {2} = 1.770000 +- 0.0067204 net")
 	ask.Quantity = "lift increment"
-	wantTold(t, figures(polar, areas), ask, "{0} * {1} / {2} = -0.1416000 +- 0.0006554 net")
+	wantTold(t, figures(polar, areas), ask, "{0} * {1} / {2} = -0.1416000 +- 0.00065569 net")
 
 	ask.Quantity = "lift coefficient"
 	refused := `refused: lift coefficient "1.50" at polar:r1:cl is not derived as `
@@ -292,7 +292,7 @@ func TestAnglesGoToAnotherDatum(t *testing.T) {
 	lower := thrust
 	lower.AngleDatum = "lower-surface"
 	wantTold(t, figures(named(t, "polar", alpha, lower, "4.0"), set), chord,
-		refused+"chord: it is counted from the lower-surface; the angle of wing setting leads to the chord from thrust-line and fuselage-datum alone")
+		refused+"chord: the record has no angle of chord from the lower-surface | take the table that prints it under tables:, with angle_datum: lower-surface in its basis")
 	unstated := thrust
 	unstated.AngleDatum = "not-stated"
 	wantTold(t, figures(named(t, "polar", alpha, unstated, "4.0"), set), chord,

@@ -81,38 +81,3 @@ func (v *deriver) area(f *Figure) (*expression, *refused) {
 		return r.Quo(r, x[2]), nil
 	}}, nil
 }
-
-// angle builds alpha + i_w or alpha - alpha_L0.
-func (v *deriver) angle(f *Figure) (*expression, *refused) {
-	datum := f.Basis.AngleDatum
-	switch datum {
-	case "", "not-stated":
-		return nil, refuse("write angle_datum: in the basis of table "+f.Series.Table.Name+", where the source says it", "its basis does not state the line that it is counted from")
-	case "disc-plane":
-		return nil, refuse("", "it is the angle of a disc")
-	}
-	sum := func(by *Figure, formula string, sign int64) *expression {
-		return &expression{parents: []*Figure{f, by}, formula: formula, value: func(x []*big.Rat) (*big.Rat, error) {
-			return new(big.Rat).Add(x[0], new(big.Rat).Mul(x[1], big.NewRat(sign, 1))), nil
-		}}
-	}
-	if v.ask.AngleDatum == "zero-lift" {
-		what := fmt.Sprintf("zero-lift angle from the %s with %s", datum, f.Config.words())
-		zero, no := v.one("zero-lift angle", what, "take the table that prints it under tables:", func(z *Figure) bool {
-			return z.Basis.AngleDatum == datum && z.Basis.Article == f.Basis.Article && z.Config.Key() == f.Config.Key()
-		})
-		if no != nil {
-			return nil, no
-		}
-		return sum(zero, "{0} - {1}", -1), nil
-	}
-	if datum != "thrust-line" && datum != "fuselage-datum" {
-		return nil, refuse("", "it is counted from the %s; the angle of wing setting leads to the chord from thrust-line and fuselage-datum alone", datum)
-	}
-	setting, no := v.one("angle of wing setting", "angle of wing setting from the "+datum, fmt.Sprintf("take the table that prints it under tables:, with angle_datum: %s in its basis", datum),
-		func(s *Figure) bool { return s.Basis.AngleDatum == datum })
-	if no != nil {
-		return nil, no
-	}
-	return sum(setting, "{0} + {1}", 1), nil
-}

@@ -39,7 +39,7 @@ func (s *Series) At(id extract.CellID) (*Row, *Datum) {
 	}
 	for i := range s.Rows {
 		if s.Rows[i].Key == id.Row {
-			return &s.Rows[i], s.Rows[i].Data[id.Column]
+			return &s.Rows[i], s.Rows[i].Datum(id.Column)
 		}
 	}
 	return nil, nil
@@ -124,8 +124,8 @@ func numeralStep(cell, above *extract.Collated, n numeral.Numeral) Step {
 		says += "; it bears a percent sign"
 		facts = append(facts, Fact{"percent", "printed"})
 	}
-	if len(n.Marks) > 0 {
-		marks := strings.Join(n.Marks, " ")
+	if len(n.Marks()) > 0 {
+		marks := strings.Join(n.Marks(), " ")
 		says += "; the footnote mark " + marks + " was taken off"
 		facts = append(facts, Fact{"marks", marks})
 	}
@@ -166,12 +166,12 @@ func conversion(d *Datum, canonical unit.Unit) Step {
 	got, err := unit.Convert(printed, d.Unit, canonical)
 	// Another conversion than that of the units (a coefficient system, a kind of
 	// airspeed) says itself what it is.
-	if err != nil || got.Approx().Cmp(d.Value) != 0 {
-		return step("conversion", fmt.Sprintf("the value is %s%s, by more than a change of unit: %s", about(d.Value), inUnit(canonical), d.Formula),
-			Fact{"formula", d.Formula}, Fact{"value", about(d.Value)}, Fact{"exact", "no"})
+	if err != nil || got.Approx().Cmp(d.Value.Rat()) != 0 {
+		return step("conversion", fmt.Sprintf("the value is %s%s, by more than a change of unit: %s", about(d.Value.Rat()), inUnit(canonical), d.Formula),
+			Fact{"formula", d.Formula}, Fact{"value", about(d.Value.Rat())}, Fact{"exact", "no"})
 	}
 	if d.Unit.UCUM == canonical.UCUM {
-		return step("conversion", "none: the canonical unit is that of the print, and the value is the number itself", Fact{"exact", exact(d.Value)})
+		return step("conversion", "none: the canonical unit is that of the print, and the value is the number itself", Fact{"exact", exact(d.Value.Rat())})
 	}
 	factor := new(big.Rat).Quo(d.Unit.Factor, canonical.Factor)
 	pi := d.Unit.Pi - canonical.Pi
@@ -189,14 +189,14 @@ func conversion(d *Datum, canonical unit.Unit) Step {
 	}
 	value := exact(got.Rat) + timesPi(got.Pi)
 	says += " = " + value + inUnit(canonical)
-	if near := about(d.Value); near != value {
+	if near := about(d.Value.Rat()); near != value {
 		says += ", about " + near
 	}
 	if plainFormula := fmt.Sprintf("%s from %s", canonical.UCUM, d.Unit.UCUM); !strings.HasPrefix(d.Formula, plainFormula) && d.Formula != "" {
 		says += " (" + d.Formula + ")"
 	}
 	return step("conversion", says, Fact{"from", d.Unit.UCUM}, Fact{"to", canonical.UCUM}, Fact{"factor", factor.RatString()}, Fact{"pi", power(pi)},
-		Fact{"formula", formula}, Fact{"exact", got.Rat.RatString()}, Fact{"exact_pi", power(got.Pi)}, Fact{"value", about(d.Value)})
+		Fact{"formula", formula}, Fact{"exact", got.Rat.RatString()}, Fact{"exact_pi", power(got.Pi)}, Fact{"value", about(d.Value.Rat())})
 }
 
 // rounding says what the one rounding before publication does.
@@ -232,10 +232,10 @@ func halfWidth(d *Datum, canonical unit.Unit) Step {
 		facts = append(facts, Fact{"from", "formula"})
 	}
 	// Where more than the unit was changed, the half-width may have gone with the value.
-	if plainly, err := unit.Convert(d.Numeral.Rat(), d.Unit, canonical); err == nil && plainly.Approx().Cmp(d.Value) != 0 {
+	if plainly, err := unit.Convert(d.Numeral.Rat(), d.Unit, canonical); err == nil && plainly.Approx().Cmp(d.Value.Rat()) != 0 {
 		ratio := new(big.Rat)
 		if plainly.Rat.Sign() != 0 {
-			ratio.Quo(d.Value, plainly.Approx())
+			ratio.Quo(d.Value.Rat(), plainly.Approx())
 		}
 		if ratio.Abs(ratio).Cmp(times) == 0 {
 			says += fmt.Sprintf(", half a unit of the last printed digit (%s%s), changed as the value is", exact(new(big.Rat).Quo(half, times)), in)
@@ -329,7 +329,7 @@ func (s *Series) basisSteps(row *Row, d *Datum) []Step {
 		case at == d:
 		case at == nil:
 			list = append(list, step("reference", fmt.Sprintf("%s, %s: has no figure", name, f.Value), Fact{"field", f.Name}, Fact{"refers_to", f.Value}))
-		case at.Quantity == nil || at.Value == nil:
+		case at.Quantity == nil || !at.Value.Known():
 			list = append(list, step("reference", fmt.Sprintf("%s, %s: cell %s:%s:%s prints %q (%s), which has no meaning", name, f.Value, s.Table.Name, at.Cell.ID.Row, at.Cell.ID.Column, at.Cell.Print, at.Cell.State),
 				Fact{"field", f.Name}, Fact{"refers_to", f.Value}, Fact{"cell", at.Cell.ID.String()}))
 		default:

@@ -129,8 +129,8 @@ func TestExplainBasis(t *testing.T) {
 // A value that the units alone do not give is never told as theirs.
 func TestExplainOtherValue(t *testing.T) {
 	s := one("stall speed", "knots", "55")
-	d := s.Rows[0].Data["x"]
-	d.Value, d.Formula = big.NewRat(30, 1), "CAS from IAS by the position-error table"
+	d := s.Rows[0].Datum("x")
+	d.Value, d.Formula = ExactOf(big.NewRat(30, 1)), "CAS from IAS by the position-error table"
 	d.Half = new(big.Rat).Mul(d.Half, big.NewRat(3, 2))
 	wantSays(t, says(s, "r1", "x", "conversion", "half-width"),
 		`conversion: the value is 30 m/s, by more than a change of unit: CAS from IAS by the position-error table`,
@@ -141,8 +141,8 @@ func TestExplainOtherValue(t *testing.T) {
 // with it and is no step of the column.
 func TestExplainChangedAsTheValue(t *testing.T) {
 	s := one("lift coefficient", "1", ".60")
-	d := s.Rows[0].Data["x"]
-	d.Value, d.Half, d.Formula = new(big.Rat).Mul(d.Value, big.NewRat(2, 1)), new(big.Rat).Mul(d.Half, big.NewRat(2, 1)), "C_L = 2 k_L"
+	d := s.Rows[0].Datum("x")
+	d.Value, d.Half, d.Formula = ExactOf(new(big.Rat).Mul(d.Value.Rat(), big.NewRat(2, 1))), new(big.Rat).Mul(d.Half, big.NewRat(2, 1)), "C_L = 2 k_L"
 	wantSays(t, says(s, "r1", "x", "conversion", "half-width"),
 		`conversion: the value is 1.2, by more than a change of unit: C_L = 2 k_L`,
 		`half-width: 0.01, half a unit of the last printed digit (0.005), changed as the value is`)
@@ -185,7 +185,7 @@ func TestStatedTellsEveryField(t *testing.T) {
 func TestAgree(t *testing.T) {
 	weight := func(text string) Holding {
 		s := one("test weight", "lb", text)
-		return Holding{Name: "weight", Text: text + " lb", Value: s.Rows[0].Data["x"]}
+		return Holding{Name: "weight", Text: text + " lb", Value: s.Rows[0].Datum("x")}
 	}
 	for _, c := range []struct {
 		name string
@@ -221,7 +221,7 @@ func TestConditionsThatBear(t *testing.T) {
 	names := func(quantity, unit, text string, basis extract.Basis) string {
 		s := series(grid([]extract.Column{{Key: "x", Quantity: quantity, Unit: unit}}, basis, text))
 		var list []string
-		for _, c := range s.Conditions(&s.Rows[0], s.Rows[0].Data["x"]) {
+		for _, c := range s.Conditions(&s.Rows[0], s.Rows[0].Datum("x")) {
 			list = append(list, c.Name)
 		}
 		return strings.Join(list, ", ")
@@ -233,9 +233,9 @@ func TestConditionsThatBear(t *testing.T) {
 		basis                extract.Basis
 		want                 string
 	}{
-		{"drag coefficient", "1", ".0101", wing, "article, Reynolds number, kind of Reynolds number, Mach number, walls, reference area, aspect-ratio basis, kind of drag, flap, flap deflection, deflection state, slats, coefficients, center of gravity, surface, fitted, note"},
-		{"stall speed", "knots", "55", full(), "article, power, trim, flap, flap deflection, deflection state, slats, gear, propeller, airspeed kind, airspeed meaning, weight, weight condition, stall, entry rate, center of gravity, fitted, altitude, atmosphere, note"},
-		{"zero-lift angle", "deg", "-2", wing, "article, Reynolds number, kind of Reynolds number, Mach number, walls, aspect-ratio basis, angle datum, flap, flap deflection, deflection state, slats, center of gravity, surface, fitted, note"},
+		{"drag coefficient", "1", ".0101", wing, "article, Reynolds number, kind of Reynolds number, Mach number, walls, reference area, aspect-ratio basis, kind of drag, flap, flap deflection, deflection state, deflection datum, deflection plane, slats, coefficients, center of gravity, surface, fitted, note"},
+		{"stall speed", "knots", "55", full(), "article, power, trim, flap, flap deflection, deflection state, deflection datum, deflection plane, slats, gear, propeller, airspeed kind, airspeed meaning, weight, weight condition, stall, entry rate, center of gravity, fitted, altitude, atmosphere, altitude kind, air temperature, note"},
+		{"zero-lift angle", "deg", "-2", wing, "article, Reynolds number, kind of Reynolds number, Mach number, walls, aspect-ratio basis, angle datum, flap, flap deflection, deflection state, deflection datum, deflection plane, slats, center of gravity, surface, fitted, note"},
 		{"wing span", "ft", "36", wing, "article, note"},
 	} {
 		if got := names(c.quantity, c.unit, c.text, c.basis); got != c.want {
@@ -247,9 +247,9 @@ func TestConditionsThatBear(t *testing.T) {
 	basis.AngleDatum = ""
 	s := series(grid([]extract.Column{{Key: "alpha", Quantity: "angle of attack", Unit: "deg", Basis: &extract.Basis{AngleDatum: "lower-surface"}},
 		{Key: "cl", Quantity: "lift coefficient", Unit: "1"}}, basis, "2|.35"))
-	i := slices.IndexFunc(s.Conditions(&s.Rows[0], s.Rows[0].Data["cl"]), func(c Holding) bool { return c.Name == "angle datum" && c.Text == "lower-surface" })
+	i := slices.IndexFunc(s.Conditions(&s.Rows[0], s.Rows[0].Datum("cl")), func(c Holding) bool { return c.Name == "angle datum" && c.Text == "lower-surface" })
 	if i < 0 {
-		t.Errorf("the lift coefficient has not the datum of its angle: %+v", s.Conditions(&s.Rows[0], s.Rows[0].Data["cl"]))
+		t.Errorf("the lift coefficient has not the datum of its angle: %+v", s.Conditions(&s.Rows[0], s.Rows[0].Datum("cl")))
 	}
 }
 
@@ -257,7 +257,7 @@ func TestConditionsThatBear(t *testing.T) {
 // quantity of some article.
 func TestEveryFieldIsACondition(t *testing.T) {
 	s := one("lift coefficient", "1", "1.20")
-	mark := *s.Rows[0].Data["x"]
+	mark := *s.Rows[0].Datum("x")
 	cell := *mark.Cell
 	cell.Text = "said"
 	mark.Cell = &cell
@@ -282,7 +282,8 @@ func TestEveryFieldIsACondition(t *testing.T) {
 				}
 				c := b.Configuration
 				d := &Datum{Cell: &cell, Sense: &Sense{Quantity: &quantities[i], Basis: b}, State: &State{Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller,
-					Power: c.Power, Trim: c.Trim, Deflection: c.Deflection}}}
+					Power: c.Power, Trim: c.Trim, Deflection: c.Deflection,
+					DeflectionDatum: c.DeflectionDatum, DeflectionPlane: c.DeflectionPlane}}}
 				for _, h := range s.Conditions(nil, d) {
 					if strings.HasPrefix(h.Text, "said") {
 						return

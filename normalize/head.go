@@ -157,7 +157,10 @@ func scaleInHead(head, after string, q *Quantity, stated unit.Unit) string {
 // unit says nothing.
 func againstHead(head string, q *Quantity, stated unit.Unit) string {
 	canonical, _ := unit.Lookup(q.Canonical)
-	for _, text := range unitTexts(head) {
+	if msg := twoUnits(head, canonical.Dim, stated); msg != "" {
+		return msg
+	}
+	for _, text := range unitTexts(metricHead(head)) {
 		if why := unit.Refused(text); why != "" {
 			if !settles(text, stated) {
 				return fmt.Sprintf("the print says %q in %q: %s; the unit is stated as %s", text, head, why, stated.Name)
@@ -270,9 +273,9 @@ func quantityInHead(head string, q *Quantity) string {
 		if len(form) < 2 {
 			continue
 		}
-		for i := range quantities {
+		for _, i := range byForm[form] {
 			o := &quantities[i]
-			if o.Group == LabelGroup || o.Name == q.Name || !names(o, form) {
+			if o.Group == LabelGroup || o.Name == q.Name {
 				continue
 			}
 			if names(q, form) || slices.Contains(stands[o.Name], q.Name) || strings.Contains(guessForm(q.Name), form) {
@@ -282,6 +285,22 @@ func quantityInHead(head string, q *Quantity) string {
 		}
 	}
 	return ""
+}
+
+// byForm tells which quantities bear a name, by its guessForm, in the order of their
+// list. It is never changed.
+var byForm = formsOf(quantities)
+
+func formsOf(list []Quantity) map[string][]int {
+	m := map[string][]int{}
+	for i := range list {
+		for _, name := range append([]string{list[i].Name}, list[i].also...) {
+			if form := guessForm(name); !slices.Contains(m[form], i) {
+				m[form] = append(m[form], i)
+			}
+		}
+	}
+	return m
 }
 
 // names reports whether a text in the form of guessForm is all of one of the

@@ -36,7 +36,7 @@ type need struct {
 
 var (
 	needArticle = need{"article", func(b extract.Basis) string { return b.Article }, "section, wing, model, rotor or aeroplane"}
-	needSystem  = need{"coefficients", func(b extract.Basis) string { return b.Coefficients }, "absolute, british-k, hundredfold, engineering-mph, engineering-fps or metric-k"}
+	needSystem  = need{"coefficients", func(b extract.Basis) string { return b.Coefficients }, "absolute, british-k, hundredfold, engineering-mph, engineering-fps, metric-k or metric-kmh"}
 	needArea    = need{"reference_area", func(b extract.Basis) string {
 		if b.Article == "section" {
 			return "section"
@@ -47,6 +47,7 @@ var (
 	needDatum    = need{"angle_datum", func(b extract.Basis) string { return b.AngleDatum }, "chord, root-chord, lower-surface, thrust-line, fuselage-datum, zero-lift, disc-plane or not-stated"}
 	needDrag     = need{"drag", func(b extract.Basis) string { return b.Drag }, "total or profile"}
 	needCenter   = need{"moment_center", func(b extract.Basis) string { return b.MomentCenter }, "the point that moments are taken about"}
+	needSign     = need{"moment_sign", func(b extract.Basis) string { return b.MomentSign }, "nose-up or nose-down (the moment that the print has as positive), or not-stated"}
 	needWalls    = need{"walls", func(b extract.Basis) string { return b.Walls }, "corrected, uncorrected, free-flight or not-stated"}
 	needInfinite = need{"aspect_ratio_basis", func(b extract.Basis) string {
 		if b.Article != "wing" {
@@ -55,8 +56,8 @@ var (
 		return b.AspectRatioBasis
 	}, "as-tested or infinite"}
 	needIncrement = need{"increment", func(b extract.Basis) string { return b.Increment }, "constant-angle, constant-lift or between-maxima"}
-	needStall     = need{"stall", func(b extract.Basis) string { return b.Stall }, "minimum-speed, break, landing or not-stated"}
-	needLimit     = need{"limit", func(b extract.Basis) string { return b.Limit }, "limit, ultimate or not-stated"}
+	needStall     = need{"stall", func(b extract.Basis) string { return b.Stall }, "minimum-speed, minimum-steady, break, buffet, control-stop, landing or not-stated"}
+	needLimit     = need{"limit", func(b extract.Basis) string { return b.Limit }, "limit, proof, ultimate (the failing load) or not-stated"}
 	needRating    = need{"power_rating", func(b extract.Basis) string { return b.PowerRating }, "take-off, rated, continuous, emergency or not-stated"}
 	needFlap      = need{"configuration.flap", func(b extract.Basis) string {
 		if b.Article == "rotor" {
@@ -158,19 +159,19 @@ var quantities = []Quantity{
 	{Name: "angle of attack", Symbol: "alpha", Canonical: "deg", Group: Polar, needs: needs(aeroNeeds(), []need{needDatum}), also: []string{"alpha", "α", "a (deg)", "angle of incidence"}},
 	{Name: "lift coefficient", Symbol: "C_L", Canonical: "1", Group: Polar, needs: forceNeeds(), also: []string{"cl", "c_l", "k_l", "k_y", "c_a", "c_z"}},
 	{Name: "drag coefficient", Symbol: "C_D", Canonical: "1", Group: Polar, needs: needs(forceNeeds(), []need{needDrag}), also: []string{"cd", "c_d", "k_d", "k_x", "c_w", "c_x"}},
-	{Name: "pitching-moment coefficient", Symbol: "C_m", Canonical: "1", Group: Polar, needs: needs(forceNeeds(), []need{needChord, needCenter}), also: []string{"cm", "c_m", "cmc/4"}},
+	{Name: "pitching-moment coefficient", Symbol: "C_m", Canonical: "1", Group: Polar, needs: needs(forceNeeds(), []need{needChord, needCenter, needSign}), also: []string{"cm", "c_m", "cmc/4"}},
 	{Name: "lift-drag ratio", Symbol: "L/D", Canonical: "1", Group: Polar, needs: needs(aeroNeeds(), []need{needDrag, needFlap, needDeflection, needPower}), also: []string{"l/d", "lift/drag"}},
 
 	{Name: "lift increment", Symbol: "Delta C_L", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement}), also: []string{"Δcl", "delta cl", "dcl"}},
 	{Name: "drag increment", Symbol: "Delta C_D", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needDrag}), also: []string{"Δcd", "delta cd", "dcd"}},
-	{Name: "pitching-moment increment", Symbol: "Delta C_m", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needChord, needCenter}), also: []string{"Δcm", "delta cm", "dcm"}},
+	{Name: "pitching-moment increment", Symbol: "Delta C_m", Canonical: "1", Group: Increment, needs: needs(forceNeeds(), []need{needIncrement, needChord, needCenter, needSign}), also: []string{"Δcm", "delta cm", "dcm"}},
 
 	{Name: "maximum lift coefficient", Symbol: "C_Lmax", Canonical: "1", Group: Characteristic, needs: forceNeeds(), also: []string{"clmax", "c_lmax", "cl max", "cl...", "k_lmax"}},
 	{Name: "minimum drag coefficient", Symbol: "C_Dmin", Canonical: "1", Group: Characteristic, needs: needs(forceNeeds(), []need{needDrag}), also: []string{"cdmin", "cd0min", "c_dmin", "cd0"}},
 	{Name: "lift-curve slope", Symbol: "a", Canonical: "/rad", Group: Characteristic, needs: forceNeeds(), also: []string{"lift-curve slope", "slope of lift curve", "dcl/dα", "dcl/da", "dkl/dα", "dkl/da"}},
 	{Name: "zero-lift angle", Symbol: "alpha_L0", Canonical: "deg", Group: Characteristic, needs: needs(aeroNeeds(), []need{needDatum, needFlap, needDeflection}), also: []string{"αl0", "alpha l0", "angle of zero lift"}},
 	{Name: "stalling angle", Symbol: "alpha_s", Canonical: "deg", Group: Characteristic, needs: needs(aeroNeeds(), []need{needDatum, needFlap, needDeflection}), also: []string{"angle of stall", "angle of maximum lift"}},
-	{Name: "zero-lift moment coefficient", Symbol: "C_m0", Canonical: "1", Group: Characteristic, needs: needs(forceNeeds(), []need{needChord}), also: []string{"cm0", "c_m0"}},
+	{Name: "zero-lift moment coefficient", Symbol: "C_m0", Canonical: "1", Group: Characteristic, needs: needs(forceNeeds(), []need{needChord, needSign}), also: []string{"cm0", "c_m0"}},
 	{Name: "aspect ratio", Symbol: "A", Canonical: "1", Group: Characteristic, also: []string{"aspect ratio"}},
 	{Name: "taper ratio", Symbol: "lambda", Canonical: "1", Group: Characteristic, also: []string{"taper ratio"}},
 	{Name: "wing area", Symbol: "S", Canonical: "m2", Group: Characteristic, needs: []need{needArea}, also: []string{"wing area", "area of wing"}},
@@ -189,6 +190,8 @@ var quantities = []Quantity{
 	{Name: "mass", Symbol: "m", Canonical: "kg", Group: Characteristic, needs: []need{needCondition}, also: []string{"mass"}, stepped: true},
 	{Name: "weight", Symbol: "W", Canonical: "N", Group: Characteristic, needs: []need{needCondition}, also: []string{"weight", "gross weight", "all-up weight"}, stepped: true},
 	{Name: "angle of wing setting", Symbol: "i_w", Canonical: "deg", Group: Characteristic, also: []string{"angle of setting", "wing setting"}},
+	// of the chord to the tangent of the lower surface: alpha of the one less alpha of the other
+	{Name: "angle of chord", Symbol: "epsilon", Canonical: "deg", Group: Characteristic, needs: []need{needDatum}, also: []string{"angle of chord to lower surface"}},
 	{Name: "dihedral", Symbol: "Gamma", Canonical: "deg", Group: Characteristic, also: []string{"dihedral"}},
 
 	{Name: "stall speed", Symbol: "V_s", Canonical: "m/s", Group: Stall, needs: needs([]need{needArticle, needStall, needWeight, needFlap, needDeflection, needPower, needGear}, speedNeeds()), stepped: true, also: []string{"stall", "stalling speed", "stall speed"}},
@@ -201,7 +204,7 @@ var quantities = []Quantity{
 	{Name: "power", Symbol: "P", Canonical: "W", Group: Power, needs: []need{needRating}, stepped: true, also: []string{"power", "horsepower", "brake horsepower"}},
 
 	{Name: "airspeed", Symbol: "V", Canonical: "m/s", Group: Condition, needs: speedNeeds(), stepped: true, also: []string{"speed", "airspeed"}},
-	{Name: "airspeed correction", Symbol: "Delta V", Canonical: "m/s", Group: Condition, needs: []need{needFlap, needDeflection}, also: []string{"airspeed correction", "correction to airspeed"}},
+	{Name: "airspeed correction", Symbol: "Delta V", Canonical: "m/s", Group: Condition, needs: []need{needFlap, needDeflection, needCorrectionSign}, also: []string{"airspeed correction", "correction to airspeed"}},
 	{Name: "flap deflection", Symbol: "delta_f", Canonical: "deg", Group: Condition, also: []string{"flap deflection", "flap angle", "deflection", "δf", "delta f"}},
 	{Name: "Reynolds number", Symbol: "Re", Canonical: "1", Group: Condition, needs: []need{needReynolds}, zeros: true, also: []string{"reynolds number", "r.n.", "effective reynolds number"}},
 	{Name: "Mach number", Symbol: "M", Canonical: "1", Group: Condition, also: []string{"mach number"}},
@@ -209,7 +212,10 @@ var quantities = []Quantity{
 	{Name: "thrust coefficient", Symbol: "T_c", Canonical: "1", Group: Condition, also: []string{"tc", "t_c", "thrust coefficient"}},
 	{Name: "test weight", Symbol: "W", Canonical: "N", Group: Condition, stepped: true, also: []string{"test weight", "weight as tested"}},
 	{Name: "air density", Symbol: "rho", Canonical: "kg/m3", Group: Condition, also: []string{"air density", "density of air", "ρ"}},
-	{Name: "altitude", Symbol: "h", Canonical: "m", Group: Condition, stepped: true, also: []string{"altitude", "height"}},
+	{Name: "tunnel section area", Symbol: "C", Canonical: "m2", Group: Condition, also: []string{"tunnel section area", "area of tunnel section", "cross-section of tunnel"}},
+	{Name: "altitude", Symbol: "h", Canonical: "m", Group: Condition, needs: []need{needAltitudeKind}, stepped: true, also: []string{"altitude", "height"}},
+	{Name: "air temperature", Symbol: "T", Canonical: "K", Group: Condition, also: []string{"air temperature", "temperature of the air", "temperature of air"}},
+	{Name: "center-of-gravity position", Symbol: "x_cg/c", Canonical: "1", Group: Condition, needs: []need{needChord}, also: []string{"c.g. position", "center of gravity", "centre of gravity"}},
 	{Name: "load factor in flight", Symbol: "n", Canonical: "1", Group: Condition, also: []string{"normal acceleration"}},
 	{Name: "bank angle", Symbol: "phi", Canonical: "deg", Group: Condition, also: []string{"bank", "angle of bank"}},
 }

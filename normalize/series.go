@@ -17,7 +17,7 @@ import (
 type Measurement struct {
 	Numeral numeral.Numeral
 	// Value is in the quantity's canonical unit; exact, but for pi to 100 digits.
-	Value *big.Rat
+	Value Exact
 	// Half is half a unit of the last printed digit (or of the column's own coarser
 	// steps), in the canonical unit. Rounding is not accuracy.
 	Half *big.Rat
@@ -69,6 +69,8 @@ func (s *Sense) laid(o *extract.Basis) *Sense {
 // Configuration is the state of the tested article, resolved for one row.
 type Configuration struct {
 	Flap, State, Slats, Gear, Propeller, Power, Trim string
+	// DeflectionDatum and DeflectionPlane say how the deflection is measured, "" where the source does not.
+	DeflectionDatum, DeflectionPlane string
 	// Deflection is the flap deflection in degrees as text, "" where not stated;
 	// DeflectionCell is the cell that prints it, nil for "up" and figures in labels.
 	Deflection     string
@@ -82,7 +84,11 @@ func (c Configuration) Key() string {
 	if r, ok := new(big.Rat).SetString(d); ok {
 		d = r.RatString()
 	}
-	return strings.Join([]string{c.Flap, d, c.State, c.Slats, c.Gear, c.Propeller, c.Power, c.Trim}, "|")
+	parts := []string{c.Flap, d, c.State, c.Slats, c.Gear, c.Propeller, c.Power, c.Trim}
+	if c.DeflectionDatum != "" || c.DeflectionPlane != "" {
+		parts = append(parts, c.DeflectionDatum, c.DeflectionPlane)
+	}
+	return strings.Join(parts, "|")
 }
 
 // Datum is one figure of a table with what it means.
@@ -101,7 +107,10 @@ type Datum struct {
 // Number is the value as it is published, rounded once: the printed digits where
 // the unit is the printed one.
 func (d *Datum) Number() numeral.Decimal {
-	return Published(d.Value, d.Half, d.Unit.UCUM == d.Quantity.Canonical && d.Factor == nil, d.Numeral)
+	if d.Unit.UCUM == d.Quantity.Canonical && d.Factor == nil && d.Numeral.Finite {
+		return d.Numeral.Decimal // the value need not be worked out
+	}
+	return Published(d.Value.Rat(), d.Half, false, d.Numeral)
 }
 
 // SameState reports whether two figures were measured in one state, so that a row
@@ -110,7 +119,7 @@ func (d *Datum) Number() numeral.Decimal {
 func SameState(a, b *Datum) bool {
 	plain := func(d *Datum) extract.Basis {
 		x := d.Basis
-		x.AngleDatum, x.Drag, x.MomentCenter, x.ReferenceChord, x.Increment, x.Note = "", "", "", "", "", ""
+		x.AngleDatum, x.Drag, x.MomentCenter, x.MomentSign, x.ReferenceChord, x.Increment, x.Note = "", "", "", "", "", "", ""
 		x.AirspeedKind, x.AirspeedMeaning, x.Weight, x.WeightCondition = "", "", "", ""
 		if !a.Quantity.Coefficient() || !b.Quantity.Coefficient() {
 			x.Coefficients, x.Density = "", "" // a ratio of coefficients is in no system
@@ -124,7 +133,45 @@ func SameState(a, b *Datum) bool {
 type Row struct {
 	Key    string
 	Labels map[string]string // the printed text of the label columns, by column key
-	Data   map[string]*Datum // by column key; a cell without a number has no datum
+
+	data *gridData
+	at   int // the index of the row
+}
+
+// gridData is the figures of a series: by column, and in each by row, as they lie together.
+// What has no Cell is no figure.
+type gridData struct {
+	keys    []string // of the columns
+	columns [][]Datum
+}
+
+// At returns the figure of the row in a column of the table, by the column's index;
+// nil where the cell has no number.
+func (r *Row) At(column int) *Datum {
+	of := r.data.columns[column]
+	if of == nil || of[r.at].Cell == nil {
+		return nil
+	}
+	return &of[r.at]
+}
+
+// Datum returns the figure of the row in the column of that key, or nil.
+func (r *Row) Datum(key string) *Datum {
+	i := slices.Index(r.data.keys, key)
+	if i < 0 {
+		return nil
+	}
+	return r.At(i)
+}
+
+// Empty reports whether the row has no figure.
+func (r *Row) Empty() bool {
+	for i := range r.data.keys {
+		if r.At(i) != nil {
+			return false
+		}
+	}
+	return true
 }
 
 // Series is a table after normalization, each figure still bound to its cell.
@@ -167,7 +214,8 @@ type Problem struct {
 // Normalize gives the figures of a collated table their meaning. It never fails:
 // what it cannot do is in Problems, and the figures concerned have no datum.
 func Normalize(c *extract.Collation) *Series {
-	n := &normalizer{s: &Series{Table: c.Table, Collation: c, Givens: map[string]*Datum{}}, t: c.Table, c: c, grouped: map[string]int{}}
+	n := &normalizer{s: &Series{Table: c.Table, Collation: c, Givens: map[string]*Datum{}}, t: c.Table, c: c, grouped: map[string]int{},
+		data: &gridData{keys: c.Table.ColumnKeys(), columns: make([][]Datum, len(c.Table.Columns))}}
 	for i := range c.Table.Givens {
 		n.given(&c.Table.Givens[i])
 	}
@@ -181,15 +229,19 @@ func Normalize(c *extract.Collation) *Series {
 	} else {
 		n.grid()
 	}
+	n.labelsAgainst()
+	n.listen()
 	return n.s
 }
 
 type normalizer struct {
-	s *Series
-	t *extract.Table
-	c *extract.Collation
+	s    *Series
+	t    *extract.Table
+	c    *extract.Collation
+	data *gridData
 	// grouped is the index of the problem that gathers like cells, by what is wrong.
 	grouped map[string]int
+	work    work
 	said    int    // how often anything was said
 	state   *State // the last that was settled
 }
@@ -214,19 +266,20 @@ func (n *normalizer) problem(kind ProblemKind, what string, cells []extract.Cell
 // columnMeaning is a column's quantity, unit and basis, or why it has none.
 type columnMeaning struct {
 	key      string
+	head     string // as printed, for messages
 	quantity *Quantity
 	unit     unit.Unit
 	basis    extract.Basis
 	accuracy accuracy
 	sense    *Sense
-	halves   map[int]*big.Rat // by decimals, each shared
+	halves   []*big.Rat // by decimals, each shared
 	ok       bool
 	label    bool
 }
 
 // meaning resolves quantity and unit of a column; what is missing is said once.
 func (n *normalizer) meaning(where, key, head, after, quantity, printedUnit string, basis extract.Basis) columnMeaning {
-	m := columnMeaning{key: key, basis: basis}
+	m := columnMeaning{key: key, head: head, basis: basis}
 	switch quantity {
 	case "":
 		n.problem(Meaning, "quantity", nil, where, "windtally quantities lists them; unclassified is allowed and is not published",
@@ -249,10 +302,10 @@ func (n *normalizer) meaning(where, key, head, after, quantity, printedUnit stri
 	canonical, _ := unit.Lookup(q.Canonical)
 	if printedUnit == "" {
 		m.ok = false
-		n.problem(Unit, "unit", nil, where, "", "no unit is stated for %s; write it as printed (1 for a number without unit)", q.Name)
+		n.problem(Unit, "unit", nil, where, "", "no unit is stated for %s%s; write it as printed (1 for a number without unit)", q.Name, inHead(head))
 	} else if u, err := unit.ParseFor(printedUnit, canonical.Dim); err != nil {
 		m.ok = false
-		n.problem(Unit, "unit", nil, where, "", "unit of %s: %v", q.Name, err)
+		n.problem(Unit, "unit", nil, where, "", "unit of %s%s: %v", q.Name, inHead(head), err)
 	} else {
 		m.unit = u
 		for _, msg := range headDoubts(head, after, q, u, basis) {
@@ -273,7 +326,8 @@ func (n *normalizer) stated(m columnMeaning, where, of string, basis extract.Bas
 	if m.quantity == nil {
 		return m.ok
 	}
-	ok := true
+	ok := n.onWhichArea(m, where, of, basis)
+	n.unstated(m, where, of, basis)
 	if _, known := FindSystem(basis.Coefficients); basis.Coefficients != "" && m.quantity.Coefficient() && !known {
 		ok = false
 		n.problem(Meaning, "coefficients", nil, where, "", "coefficients is %q%s, which is no known system; write %s", basis.Coefficients, of, needSystem.write)
@@ -289,7 +343,7 @@ func (n *normalizer) stated(m columnMeaning, where, of string, basis extract.Bas
 			continue // said above, more exactly
 		}
 		ok = false
-		n.problem(Meaning, need.name, nil, where, "", "%s needs its %s, which the basis does not state%s; write %s: %s", m.quantity.Name, need.name, of, need.name, need.write)
+		n.problem(Meaning, need.name, nil, where, "", "%s%s needs its %s, which the basis does not state%s; write %s: %s", m.quantity.Name, inHead(m.head), need.name, of, need.name, need.write)
 	}
 	return ok
 }
@@ -312,11 +366,11 @@ func (n *normalizer) grid() {
 	n.s.Rows = make([]Row, len(n.c.Rows))
 	rows := make([]rowMeaning, len(n.c.Rows))
 	for r, key := range n.c.Rows {
-		n.s.Rows[r] = Row{Key: key}
+		n.s.Rows[r] = Row{Key: key, data: n.data, at: r}
 	}
-	for _, m := range columns {
+	for i, m := range columns {
 		if m.label {
-			n.labels(m.key, rows)
+			n.labels(i, m.key, rows)
 		}
 	}
 	n.rules(rows)
@@ -325,15 +379,14 @@ func (n *normalizer) grid() {
 			continue
 		}
 		if m.ok {
-			m.ok = n.needsOfRows(m, n.t.Columns[i].Basis, rows) && n.oneSystem(m, n.t.Columns[i].Head, ":"+m.key, n.systemsOf(m, rows))
+			m.ok = n.needsOfRows(m, n.t.Columns[i].Basis, rows) && n.oneSystem(m, n.t.Columns[i].Head, ":"+m.key, n.systemsOf(&m, rows))
 		}
-		n.column(i, m, rows)
+		n.column(i, &m, rows)
 	}
-	keys := n.t.ColumnKeys()
 	for r := range n.s.Rows {
 		row := &n.s.Rows[r]
-		for _, key := range keys {
-			if d := row.Data[key]; d != nil {
+		for i := range columns {
+			if d := row.At(i); d != nil {
 				if rows[r].basis != nil {
 					d.Sense = d.Sense.laid(rows[r].basis)
 				}
@@ -344,11 +397,11 @@ func (n *normalizer) grid() {
 }
 
 // labels reads one label column; a ditto mark repeats the label above.
-func (n *normalizer) labels(key string, rows []rowMeaning) {
+func (n *normalizer) labels(column int, key string, rows []rowMeaning) {
 	for r := range n.s.Rows {
 		rows[r].keys = append(rows[r].keys, key)
 		row := &n.s.Rows[r]
-		cell := n.c.Cell(row.Key, key)
+		cell := n.c.At(r, column)
 		if cell == nil {
 			rows[r].labels = append(rows[r].labels, "")
 			continue
@@ -530,15 +583,14 @@ func (n *normalizer) needsOfRows(m columnMeaning, own *extract.Basis, rows []row
 }
 
 // column reads the figures of one column of a grid.
-func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
+func (n *normalizer) column(i int, m *columnMeaning, rows []rowMeaning) {
 	col := &n.t.Columns[i]
-	data := make([]Datum, len(n.s.Rows)) // those of the column lie together
-	numerals := make([]*numeral.Numeral, len(n.s.Rows))
-	cells := make([]*extract.Collated, len(n.s.Rows))
-	above := make([]*extract.Collated, len(n.s.Rows)) // of dittos
+	data := make([]Datum, len(n.s.Rows))
+	n.data.columns[i] = data
+	numerals, cells, above := n.work.cleared(len(n.s.Rows))
 	filled, points := 0, 0
 	for r := range n.s.Rows {
-		cell := n.c.Cell(n.s.Rows[r].Key, col.Key)
+		cell := n.c.At(r, i)
 		cells[r] = cell
 		if cell == nil || cell.State == extract.Withheld || cell.State.Waits() {
 			continue
@@ -589,19 +641,16 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 			if numerals[r] != nil {
 				data[r].Cell, data[r].Above, data[r].Sense, data[r].State, data[r].Refused = cells[r], above[r], refused, noConfiguration, true
 				data[r].Numeral = *numerals[r]
-				n.s.Rows[r].put(col.Key, &data[r], len(n.t.Columns))
 			}
 		}
 		return
 	}
 	grain := grainOf(m.quantity, numerals)
-	values := make([]big.Rat, len(n.s.Rows))
 	for r := range n.s.Rows {
 		if numerals[r] == nil || rows[r].lost {
 			continue
 		}
-		data[r].Value = &values[r]
-		d, err := n.datum(&data[r], cells[r], &m, numerals[r], grain)
+		d, err := n.datum(&data[r], cells[r], m, numerals[r], grain)
 		if err != nil {
 			n.problem(Unit, "sign", []extract.CellID{cells[r].ID}, ":"+cells[r].ID.Row+":"+col.Key, "", "%v", err)
 			continue
@@ -614,22 +663,32 @@ func (n *normalizer) column(i int, m columnMeaning, rows []rowMeaning) {
 			d.Sense = &ditto
 		}
 		n.signed(d)
-		n.s.Rows[r].put(col.Key, d, len(n.t.Columns))
 	}
 }
 
-// put keeps the datum of a column; columns is how many there may be.
-func (r *Row) put(column string, d *Datum, columns int) {
-	if r.Data == nil {
-		r.Data = make(map[string]*Datum, columns)
+// work is what reading a column takes on the way, by row; one column after the other
+// uses it.
+type work struct {
+	numerals []*numeral.Numeral
+	cells    []*extract.Collated
+	above    []*extract.Collated // of dittos: the cell that prints the figure
+}
+
+// cleared gives the lists, empty, for so many rows.
+func (w *work) cleared(rows int) (numerals []*numeral.Numeral, cells, above []*extract.Collated) {
+	if w.numerals == nil {
+		*w = work{make([]*numeral.Numeral, rows), make([]*extract.Collated, rows), make([]*extract.Collated, rows)}
 	}
-	r.Data[column] = d
+	clear(w.numerals)
+	clear(w.cells)
+	clear(w.above)
+	return w.numerals, w.cells, w.above
 }
 
 // thousands refuses a comma that a table of the quantity does not print between
 // thousands: most likely it is a decimal comma. Reynolds numbers, altitudes and
 // figures in feet or pounds have their thousands.
-func thousands(m columnMeaning, cell *extract.Collated, num *numeral.Numeral, err *error) bool {
+func thousands(m *columnMeaning, cell *extract.Collated, num *numeral.Numeral, err *error) bool {
 	if !num.Grouped || m.quantity == nil {
 		return false
 	}
@@ -647,8 +706,8 @@ func thousands(m columnMeaning, cell *extract.Collated, num *numeral.Numeral, er
 
 // footnotes asks, once a mark, what a footnote says of the figures that bear it;
 // one reading that has the mark is enough.
-func (n *normalizer) footnotes(m columnMeaning, cell *extract.Collated, num *numeral.Numeral) {
-	if m.quantity == nil || len(num.Marks) == 0 && !slices.ContainsFunc(cell.Witnesses, func(w extract.Witness) bool { return w.Text != cell.Text }) {
+func (n *normalizer) footnotes(m *columnMeaning, cell *extract.Collated, num *numeral.Numeral) {
+	if m.quantity == nil || len(num.Marks()) == 0 && oneText(cell) {
 		return
 	}
 	var marks []string
@@ -657,7 +716,7 @@ func (n *normalizer) footnotes(m columnMeaning, cell *extract.Collated, num *num
 		if err != nil || num.LetterMark && cell.State == extract.Unwitnessed {
 			continue // oddPrint asks whether the letter is a mark at all
 		}
-		for _, mark := range num.Marks {
+		for _, mark := range num.Marks() {
 			if !slices.Contains(marks, mark) {
 				marks = append(marks, mark)
 			}
@@ -667,6 +726,16 @@ func (n *normalizer) footnotes(m columnMeaning, cell *extract.Collated, num *num
 		n.group(OddPrint, "footnote/"+mark, cell.ID, "", "look at the footnote: confirm if it changes nothing, else mend the table's file or withhold the figures",
 			fmt.Sprintf("figures bear the mark %s: what does the footnote say? It is not published", mark))
 	}
+}
+
+// oneText reports whether every witness has the very text of the cell.
+func oneText(cell *extract.Collated) bool {
+	for i := range cell.Witnesses {
+		if cell.Witnesses[i].Text != cell.Text {
+			return false
+		}
+	}
+	return true
 }
 
 func witnessTexts(cell *extract.Collated) []string {
@@ -717,8 +786,7 @@ func (n *normalizer) oddPrint(cell *extract.Collated, num *numeral.Numeral) {
 }
 
 // datum turns a numeral into a measurement in the canonical unit.
-// d is where it stands, a new one where it is nil; a rational in d.Value is written
-// over.
+// d is where it stands, a new one where it is nil.
 func (n *normalizer) datum(d *Datum, cell *extract.Collated, m *columnMeaning, num *numeral.Numeral, grain int64) (*Datum, error) {
 	if d == nil {
 		d = &Datum{}
@@ -738,17 +806,16 @@ func (n *normalizer) datum(d *Datum, cell *extract.Collated, m *columnMeaning, n
 		d.Numeral = *num
 	}
 	conversion := sense.conversion
-	if coef, scale, plain := num.Plain(); plain {
-		d.Value = conversion.Decimal(d.Value, coef, scale)
-		if !m.quantity.zeros || grain != 1 {
-			d.Half = m.halves[scale]
-			if d.Half == nil {
-				d.Half = conversion.Width(new(big.Rat).Mul(num.Step(), big.NewRat(grain, 2)))
-				m.halves[scale] = d.Half
-			}
+	if coef, decimals, plain := num.Plain(); plain {
+		if worth, ok := conversion.Worth(decimals); ok {
+			d.Value = Exact{coef, worth}
 		}
-	} else {
-		d.Value = conversion.Value(num.Rat())
+		if !m.quantity.zeros || grain != 1 {
+			d.Half = m.half(decimals, grain)
+		}
+	}
+	if !d.Value.Known() {
+		d.Value = ExactOf(conversion.Value(num.Rat()))
 	}
 	if d.Half == nil {
 		step := num.Step()
@@ -765,6 +832,19 @@ func (n *normalizer) datum(d *Datum, cell *extract.Collated, m *columnMeaning, n
 	return d, nil
 }
 
+// half is the half-width of the figures with so many decimals, which share it; grain
+// is the same for all of the column.
+func (m *columnMeaning) half(decimals int, grain int64) *big.Rat {
+	for len(m.halves) <= decimals {
+		m.halves = append(m.halves, nil)
+	}
+	if m.halves[decimals] == nil {
+		step := big.NewRat(grain, 2)
+		m.halves[decimals] = m.sense.conversion.Width(step.Quo(step, pow10(decimals)))
+	}
+	return m.halves[decimals]
+}
+
 // meant is the sense that the figures of a column share.
 func (m *columnMeaning) meant() (*Sense, error) {
 	if m.sense != nil {
@@ -775,7 +855,7 @@ func (m *columnMeaning) meant() (*Sense, error) {
 	if err != nil {
 		return nil, err
 	}
-	m.sense, m.halves = &Sense{Quantity: m.quantity, Basis: m.basis, Unit: m.unit, conversion: conversion}, map[int]*big.Rat{}
+	m.sense = &Sense{Quantity: m.quantity, Basis: m.basis, Unit: m.unit, conversion: conversion}
 	if m.unit.UCUM != canonical.UCUM {
 		m.sense.Formula = fmt.Sprintf("%s from %s", canonical.UCUM, m.unit.UCUM)
 	}
@@ -911,11 +991,11 @@ func (n *normalizer) given(g *extract.Column) {
 	if err == nil && num.Kind != numeral.Number {
 		err = fmt.Errorf("%q is not a number", cell.Text)
 	}
-	if err == nil && !thousands(m, cell, &num, &err) {
+	if err == nil && !thousands(&m, cell, &num, &err) {
 		var d *Datum
 		if d, err = n.datum(nil, cell, &m, &num, 1); err == nil {
 			n.oddPrint(cell, &num)
-			n.footnotes(m, cell, &num)
+			n.footnotes(&m, cell, &num)
 			n.signed(d)
 			n.s.Givens[g.Key] = d
 			return
@@ -935,7 +1015,7 @@ func (s *Series) Ref(row *Row, ref string) *Datum {
 	case row == nil:
 		return nil
 	}
-	return row.Data[key]
+	return row.Datum(key)
 }
 
 // resolve settles the configuration of a datum and proves that what its basis
@@ -945,16 +1025,15 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 		return
 	}
 	n.absolute(row, d)
-	c := d.Basis.Configuration
-	if d.Quantity.Group == Condition && d.Quantity.Canonical != "m/s" {
-		c = extract.Configuration{} // a Reynolds number or a deflection is in no configuration
-	}
+	n.noseUp(d)
 	if d.Sense.settled != nil {
 		d.State = d.Sense.settled
 		return
 	}
+	c := configurationOf(d)
 	said := n.said
-	d.State = &State{Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller, Power: c.Power, Trim: c.Trim}}
+	d.State = &State{Configuration{Flap: c.Flap, State: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller, Power: c.Power, Trim: c.Trim,
+		DeflectionDatum: stated(c.DeflectionDatum), DeflectionPlane: stated(c.DeflectionPlane)}}
 	defer func() {
 		if n.state != nil && *n.state == *d.State {
 			d.State = n.state // of the column before
@@ -975,6 +1054,7 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 		case at != nil:
 			d.Config.DeflectionCell = at
 			d.Config.Deflection = at.Number().String()
+			n.measuredFrom(d, at)
 		case ok && d.Quantity.flapped():
 			d.Refused = true
 			n.group(Reference, "flap deflection", d.Cell.ID, ":"+d.Cell.ID.Column, "", fmt.Sprintf("the flap deflection (%s) has no figure here, so these figures are in no known configuration and are not published", c.Deflection))
@@ -1004,10 +1084,15 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 		{"Mach number", d.Basis.Mach, aero, []string{"Mach number"}},
 		{"thrust coefficient", d.Basis.Thrust, aero, []string{"thrust coefficient"}},
 		{"weight", d.Basis.Weight, q.weighed(), []string{"weight", "test weight"}},
+		{"center of gravity", d.Basis.CenterOfGravity, aero || q.Group == Stall, []string{"center-of-gravity position"}},
 		{"altitude", d.Basis.Altitude, q.aloft() && q.Group != Condition, []string{"altitude"}},
+		{"air temperature", d.Basis.Temperature, q.aloft() && q.Group != Condition, []string{"air temperature"}},
 	} {
 		if !ref.bears || ref.ref == "" || ref.ref == "sea-level" {
 			continue
+		}
+		if _, _, isRef := extract.CellRef(ref.ref); !isRef && ref.what == "center of gravity" {
+			continue // the source's own words
 		}
 		at, ok := n.referred(row, d, ref.what, ref.ref, ref.quantity...)
 		if at != nil || !ok {
@@ -1025,7 +1110,7 @@ func (n *normalizer) resolve(row *Row, d *Datum, labels []string) {
 // ofTheTable reports whether nothing that a basis refers to stands in a row, and
 // its deflection in no label.
 func ofTheTable(deflection string, b extract.Basis) bool {
-	for _, ref := range []string{deflection, b.Reynolds, b.Mach, b.Thrust, b.Density, b.Weight, b.Altitude} {
+	for _, ref := range []string{deflection, b.Reynolds, b.Mach, b.Thrust, b.Density, b.Weight, b.Altitude, b.Temperature, b.CenterOfGravity} {
 		kind, _, isRef := extract.CellRef(ref)
 		if isRef && kind != "given" || !isRef && ref == deflection && deflection != "" && deflection != "up" && deflection != "not-stated" {
 			return false
@@ -1104,8 +1189,11 @@ func (n *normalizer) list() {
 			rows[extract.Label(cell.Text)] = append(rows[extract.Label(cell.Text)], key)
 		}
 	}
-	for _, key := range n.c.Rows {
-		row := Row{Key: key, Labels: map[string]string{}, Data: map[string]*Datum{}}
+	if i := slices.Index(n.data.keys, "value"); i >= 0 {
+		n.data.columns[i] = make([]Datum, len(n.c.Rows))
+	}
+	for r, key := range n.c.Rows {
+		row := Row{Key: key, Labels: map[string]string{}, data: n.data, at: r}
 		labelCell, cell := n.c.Cell(key, "label"), n.c.Cell(key, "value")
 		label := ""
 		if labelCell != nil {
@@ -1137,7 +1225,7 @@ func (n *normalizer) list() {
 		}
 	}
 	for r := range n.s.Rows {
-		if d := n.s.Rows[r].Data["value"]; d != nil {
+		if d := n.s.Rows[r].Datum("value"); d != nil {
 			n.resolve(&n.s.Rows[r], d, []string{n.s.Rows[r].Labels["label"]})
 		}
 	}
@@ -1196,15 +1284,7 @@ func (n *normalizer) listUnit(row *Row, cell *extract.Collated, rule *extract.Ro
 
 // unitOfSomething reports whether a text is a unit at all, whatever of.
 func unitOfSomething(text string) bool {
-	if _, err := unit.Parse(text); err == nil {
-		return true
-	}
-	for _, dim := range []unit.Dimension{unit.Force, unit.Mass, unit.Angle, unit.Length, unit.Time, unit.Dimensionless, unit.Acceleration} {
-		if _, err := unit.ParseFor(text, dim); err == nil {
-			return true
-		}
-	}
-	return false
+	return unit.Settled(text, unit.Force, unit.Mass, unit.Angle, unit.Length, unit.Time, unit.Dimensionless, unit.Acceleration)
 }
 
 func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.RowRule, where, label string) {
@@ -1220,7 +1300,7 @@ func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.Row
 	if err == nil && num.Kind == numeral.Ditto {
 		err = fmt.Errorf("a ditto mark %q in a list of particulars has no figure above it", cell.Text)
 	}
-	if err != nil || thousands(m, cell, &num, &err) {
+	if err != nil || thousands(&m, cell, &num, &err) {
 		n.problem(Numeral, "", []extract.CellID{cell.ID}, where, "", "%v", err)
 		return
 	}
@@ -1231,18 +1311,18 @@ func (n *normalizer) listRow(row *Row, cell *extract.Collated, rule *extract.Row
 		return
 	}
 	n.oddPrint(cell, &num)
-	n.footnotes(m, cell, &num)
+	n.footnotes(&m, cell, &num)
+	at := &n.data.columns[slices.Index(n.data.keys, "value")][row.at]
 	if !m.ok {
-		row.Data["value"] = &Datum{Cell: cell, Sense: &Sense{Basis: m.basis}, State: noConfiguration, Refused: true, Measurement: Measurement{Numeral: num}}
+		*at = Datum{Cell: cell, Sense: &Sense{Basis: m.basis}, State: noConfiguration, Refused: true, Measurement: Measurement{Numeral: num}}
 		return
 	}
-	d, err := n.datum(nil, cell, &m, &num, 1)
+	d, err := n.datum(at, cell, &m, &num, 1)
 	if err != nil {
 		n.problem(Unit, "sign", []extract.CellID{cell.ID}, where, "", "%v", err)
 		return
 	}
 	n.signed(d)
-	row.Data["value"] = d
 }
 
 // guardDigits is how many decimal places below the half-width a converted value

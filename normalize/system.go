@@ -82,6 +82,8 @@ func makeSystems() []System {
 			per: over("[lbf_av]/[ft_i]2", "[ft_i]/s"), period: slugs, periodText: "0.002378 slug/ft3"},
 		{Name: "metric-k", Means: "K = F/(S V^2) in kgf per sq m per (m per s)^2", equation: "C = K/(rho/2)",
 			per: over("kgf/m2", "m/s"), period: metric, periodText: "0.12497 kgf s2/m4"},
+		{Name: "metric-kmh", Means: "K = F/(S V^2) in kgf per sq m per (km per hour)^2", equation: "C = K/(rho/2)",
+			per: over("kgf/m2", "km/h"), period: metric, periodText: "0.12497 kgf s2/m4"},
 	}
 }
 
@@ -156,11 +158,11 @@ var needDensity = need{"density", func(b extract.Basis) string {
 func (q *Quantity) Coefficient() bool { return q.spoken(needSystem) }
 
 // absolute turns a coefficient of another system into the absolute one. The width of
-// the density joins that of the print to first order:
+// a density that is itself a figure joins that of the print (Product):
 //
-//	C = c f,  f = 2 Per/rho;  half(C) = half(c) f + |C| half(rho)/rho
+//	C = 2 Per c^1 rho^-1
 func (n *normalizer) absolute(row *Row, d *Datum) {
-	if d.Basis.Coefficients == Absolute || d.Value == nil || d.Refused || !d.Quantity.Coefficient() {
+	if d.Basis.Coefficients == Absolute || !d.Value.Known() || d.Refused || !d.Quantity.Coefficient() {
 		return
 	}
 	s, known := FindSystem(d.Basis.Coefficients)
@@ -187,13 +189,13 @@ func (n *normalizer) absolute(row *Row, d *Datum) {
 			if !known {
 				return // of another quantity: referred says so
 			}
-			if at == nil || at.Value == nil || at.Refused {
+			if at == nil || !at.Value.Known() || at.Refused {
 				d.Refused = true
-				n.group(Reference, "density", d.Cell.ID, ":"+d.Cell.ID.Column, "",
+				n.group(Reference, "density", d.Cell.ID, ":"+d.Cell.ID.Column, "write density: "+needDensity.write,
 					fmt.Sprintf("the density (%s) has no figure here, and a coefficient of %s is not absolute without it, so these figures are not published", d.Basis.Density, s.Name))
 				return
 			}
-			density, half, accuracy = at.Value, at.Half, at.Accuracy
+			density, half, accuracy = at.Value.Rat(), at.Half, at.Accuracy
 			text += fmt.Sprintf(", rho %s kg/m3, cell %s/%s", at.Number(), at.Cell.ID.Row, at.Cell.ID.Column)
 		}
 	}
@@ -204,30 +206,33 @@ func (n *normalizer) absolute(row *Row, d *Datum) {
 		return
 	}
 	times := func(r *big.Rat) *big.Rat { return new(big.Rat).Mul(r, f) }
-	d.Factor, d.Value = f, times(d.Value)
-	share := func(of *big.Rat) *big.Rat { // of a width of the density
-		r := new(big.Rat).Abs(d.Value)
-		return r.Mul(r, of).Quo(r, density)
+	// joined is the width of C where the coefficient has the width own and the density air.
+	joined := func(own, air *big.Rat) (*big.Rat, error) {
+		if air == nil {
+			return times(own), nil
+		}
+		_, w, err := Product(times(density), Factor{Name: d.Quantity.Name, Value: d.Value.Rat(), Half: own, Power: 1}, Factor{Name: "the air density", Value: density, Half: air, Power: -1})
+		return w, err
 	}
-	printed := times(d.Half)
-	d.Half = printed
-	if half != nil {
-		d.Half = new(big.Rat).Add(printed, share(half))
-	}
-	if d.Accuracy != nil || accuracy != nil {
+	width, err := joined(d.Half, half)
+	var stated *big.Rat
+	if err == nil && (d.Accuracy != nil || accuracy != nil) {
 		// Of two inputs each counts with what the source states of it, else with its digits.
-		own, air := printed, half
+		own, air := d.Half, half
 		if d.Accuracy != nil {
-			own = times(d.Accuracy)
+			own = d.Accuracy
 		}
 		if accuracy != nil {
 			air = accuracy
 		}
-		d.Accuracy = own
-		if air != nil {
-			d.Accuracy = new(big.Rat).Add(own, share(air))
-		}
+		stated, err = joined(own, air)
 	}
+	if err != nil {
+		d.Refused = true
+		n.group(Meaning, "density", d.Cell.ID, ":"+d.Cell.ID.Column, "", err.Error())
+		return
+	}
+	d.Factor, d.Value, d.Half, d.Accuracy = f, ExactOf(times(d.Value.Rat())), width, stated
 	formula := fmt.Sprintf("%s from %s x %s (%s: %s)", d.Quantity.Canonical, d.Unit.UCUM, factorText(f), s.Name, text)
 	if _, ditto, is := strings.Cut(d.Formula, "ditto: "); is {
 		formula += "; ditto: " + ditto
@@ -276,8 +281,8 @@ func (n *normalizer) oneSystem(m columnMeaning, head, where string, bases []syst
 	fits := map[string][]string{
 		"C":     {Absolute},
 		"100 C": {"hundredfold"},
-		"k":     {"british-k", "engineering-mph", "engineering-fps", "metric-k"},
-		"K":     {"engineering-mph", "engineering-fps", "metric-k"},
+		"k":     {"british-k", "engineering-mph", "engineering-fps", "metric-k", "metric-kmh"},
+		"K":     {"engineering-mph", "engineering-fps", "metric-k", "metric-kmh"},
 	}[said[0]]
 	// 100 c_a with the unit percent is the absolute one.
 	if slices.Contains(fits, stated) || said[0] == "100 C" && stated == Absolute && (m.unit.UCUM == "%" || m.unit.UCUM == "1") || said[0] == "C" && stated == "hundredfold" {
@@ -327,20 +332,32 @@ func systemsInHead(head string) []string {
 	return list
 }
 
-// systemsOf sorts the rows of a column by the system that their basis states.
-func (n *normalizer) systemsOf(m columnMeaning, rows []rowMeaning) []systemRows {
+// systemsOf sorts the rows of a column by the system that their basis states; where
+// it is one, the rows need no names.
+func (n *normalizer) systemsOf(m *columnMeaning, rows []rowMeaning) []systemRows {
 	var list []systemRows
-	for r := range rows {
-		if rows[r].lost {
-			continue
-		}
+	of := func(r int) int { // where the system of a row stands in the list
 		system := m.basis.Over(rows[r].basis).Coefficients
 		i := slices.IndexFunc(list, func(s systemRows) bool { return s.system == system })
 		if i < 0 {
 			i = len(list)
 			list = append(list, systemRows{system: system})
 		}
-		list[i].rows = append(list[i].rows, n.s.Rows[r].Key)
+		return i
+	}
+	for r := range rows {
+		if !rows[r].lost && (len(list) == 0 || r == 0 || rows[r-1].lost || rows[r].basis != rows[r-1].basis) {
+			of(r)
+		}
+	}
+	if len(list) < 2 {
+		return list
+	}
+	for r := range rows {
+		if !rows[r].lost {
+			i := of(r)
+			list[i].rows = append(list[i].rows, n.s.Rows[r].Key)
+		}
 	}
 	return list
 }

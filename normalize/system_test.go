@@ -61,15 +61,17 @@ func TestSystemsBecomeAbsolute(t *testing.T) {
 		{"engineering-fps", "standard-period", "lift coefficient", "1", ".001545", "1.2994113", "0.0004206"},
 		// .0813/(.12497/2) = 1.30111227
 		{"metric-k", "standard-period", "lift coefficient", "1", ".0813", "1.3011123", "0.0008002"},
-		// At 0.00230: .00330/(.00115 (88/60)^2) = 1.33399216; half .000005 x 404.2401 +
-		// 1.333992 x .000005/.00230 = .00202120 + .00289998.
-		{"engineering-mph", "given rho", "lift coefficient", "1", ".00330", "1.333992", "0.004922"},
-		// At 0.125: 16 x .0813 = 1.3008; half .00005 x 16 + 1.3008 x .0005/.125.
-		{"metric-k", "given rhom", "lift coefficient", "1", ".0813", "1.300800", "0.006004"},
+		// .00627 x 12.96/(.12497/2) = 1.30045931
+		{"metric-kmh", "standard-period", "lift coefficient", "1", ".00627", "1.300459", "0.001038"},
+		// At 0.00230: .00330/(.00115 (88/60)^2) = 1.33399216; the farthest,
+		// .003305/(.0011475 (88/60)^2), is 1.33892437.
+		{"engineering-mph", "given rho", "lift coefficient", "1", ".00330", "1.333992", "0.004932"},
+		// At 0.125: 16 x .0813 = 1.3008; the farthest, .08135/.06225, is 1.30682731.
+		{"metric-k", "given rhom", "lift coefficient", "1", ".0813", "1.300800", "0.006028"},
 	} {
 		s := inSystem(c.system, c.density, c.quantity, c.unit, "", c.printed)
 		wantProblems(t, s)
-		d := s.Rows[0].Data["x"]
+		d := s.Rows[0].Datum("x")
 		if d == nil || d.Refused {
 			t.Errorf("%s %s %s: %+v", c.system, c.quantity, c.printed, d)
 			continue
@@ -93,6 +95,7 @@ func TestSystemFactors(t *testing.T) {
 		"engineering-mph": {"390.9806838165", "0.0025576711"}, // (88/60)^2 x .001189
 		"engineering-fps": {"841.0428931876", "0.0011890000"},
 		"metric-k":        {"16.0038409218", "0.0624850000"},
+		"metric-kmh":      {"207.4097783468", "0.0048213735"}, // TRADE.md 1.1: q = .0048214 V_kmh^2
 	} {
 		s, ok := FindSystem(name)
 		if !ok {
@@ -112,8 +115,8 @@ func TestSystemFactors(t *testing.T) {
 			t.Errorf("%s: there and back is not the same", name)
 		}
 	}
-	if len(Systems()) != 6 {
-		t.Errorf("%d systems, the test knows 6", len(Systems()))
+	if len(Systems()) != 7 {
+		t.Errorf("%d systems, the test knows 7", len(Systems()))
 	}
 	s, _ := FindSystem("metric-k")
 	for _, rho := range []*big.Rat{new(big.Rat), big.NewRat(-1, 1)} {
@@ -135,7 +138,7 @@ func TestFormulaSaysTheSystem(t *testing.T) {
 		{"metric-k", "given rhom", "1", "1 from 1 x 16 (metric-k: C = K/(rho/2), rho 1.225831 kg/m3, cell given/rhom)",
 			"absolute, converted from metric-k (K = F/(S V^2) in kgf per sq m per (m per s)^2) with the density that the source states"},
 	} {
-		d := inSystem(c.system, c.density, "lift coefficient", c.unit, "", "1").Rows[0].Data["x"]
+		d := inSystem(c.system, c.density, "lift coefficient", c.unit, "", "1").Rows[0].Datum("x")
 		if d.Formula != c.want {
 			t.Errorf("%s: formula %q, want %q", c.system, d.Formula, c.want)
 		}
@@ -145,8 +148,8 @@ func TestFormulaSaysTheSystem(t *testing.T) {
 	}
 }
 
-// A stated accuracy goes through the factor, and the density's digits join it:
-// 16 x .002 + 1.3008 x .0005/.125 = .0372032.
+// A stated accuracy goes through the factor, and the density's digits join it: the
+// farthest, .0833/.06225 = 1.3381526, is .0373526 from .0813/.0625 = 1.3008.
 func TestAccuracyGoesThroughASystem(t *testing.T) {
 	b := full()
 	b.Coefficients, b.Density = "metric-k", "given rhom"
@@ -154,14 +157,14 @@ func TestAccuracyGoesThroughASystem(t *testing.T) {
 	tb.Givens = append(tb.Givens, extract.Column{Key: "rhom", Quantity: "air density", Unit: "kg s2/m4"})
 	r.Cells = append(r.Cells, extract.Cell{Row: extract.Given, Column: "rhom", Text: "0.125", Confidence: -1})
 	tb.Accuracy = map[string]string{"x": ".002"}
-	d := series(tb, r).Rows[0].Data["x"]
-	if got := d.Accuracy.FloatString(7); got != "0.0372032" {
-		t.Errorf("accuracy %s, want 0.0372032", got)
+	d := series(tb, r).Rows[0].Datum("x")
+	if got := d.Accuracy.FloatString(7); got != "0.0373526" {
+		t.Errorf("accuracy %s, want 0.0373526", got)
 	}
 	b.Coefficients, b.Density = "british-k", ""
 	tb, r = grid([]extract.Column{{Key: "x", Quantity: "lift coefficient", Unit: "1"}}, b, ".652")
 	tb.Accuracy = map[string]string{"x": ".005"}
-	if got := series(tb, r).Rows[0].Data["x"].Accuracy.FloatString(4); got != "0.0100" {
+	if got := series(tb, r).Rows[0].Datum("x").Accuracy.FloatString(4); got != "0.0100" {
 		t.Errorf("accuracy %s, want 0.0100", got)
 	}
 }
@@ -170,7 +173,7 @@ func TestSystemsRefuse(t *testing.T) {
 	refused := func(s *Series, want ...string) {
 		t.Helper()
 		wantProblems(t, s, want...)
-		if d := s.Rows[0].Data["x"]; d == nil || !d.Refused {
+		if d := s.Rows[0].Datum("x"); d == nil || !d.Refused {
 			t.Errorf("not refused: %+v", d)
 		}
 	}
@@ -181,7 +184,7 @@ func TestSystemsRefuse(t *testing.T) {
 	refused(inSystem("metric-k", "given w", "lift coefficient", "1", "", ".08"),
 		`meaning-missing table:x: the basis names given w as the density, and its quantity is test weight; it should be air density`)
 	refused(inSystem("french", "", "lift coefficient", "1", "", ".08"),
-		`meaning-missing table:x: coefficients is "french", which is no known system; write absolute, british-k, hundredfold, engineering-mph, engineering-fps or metric-k`)
+		`meaning-missing table:x: coefficients is "french", which is no known system; write absolute, british-k, hundredfold, engineering-mph, engineering-fps, metric-k or metric-kmh`)
 	refused(inSystem("hundredfold", "", "lift coefficient", "%", "", "63"),
 		`meaning-missing table:x: the coefficients are stated as hundredfold and the unit as percent, which would divide by 100 twice; write unit: 1, or coefficients: absolute`)
 	refused(inSystem("british-k", "", "lift coefficient", "1", "k_L or C_L", ".6"),
@@ -213,7 +216,7 @@ func TestGuessKnowsTheLettersOfSystems(t *testing.T) {
 // from memory.
 func TestHeadAgainstSystem(t *testing.T) {
 	const density = "standard-period"
-	k, engineer := "british-k, engineering-mph, engineering-fps, metric-k", "engineering-mph, engineering-fps, metric-k"
+	k, engineer := "british-k, engineering-mph, engineering-fps, metric-k, metric-kmh", "engineering-mph, engineering-fps, metric-k, metric-kmh"
 	for _, c := range []struct{ head, system, unit, fits string }{
 		{"k_L", "absolute", "1", k}, {"kL", "absolute", "1", k}, {"k L max.", "absolute", "1", k}, {"kL", "british-k", "1", ""}, {"kL", "hundredfold", "1", k},
 		{"K_y", "absolute", "1", engineer}, {"Ky", "british-k", "1", engineer}, {"Ky", "engineering-mph", "1", ""}, {"Kz", "metric-k", "1", ""},
@@ -253,7 +256,7 @@ func TestDensityOfARow(t *testing.T) {
 	wantProblems(t, s, "reference table:x: the density (column rho) has no figure here, and a coefficient of metric-k is not absolute without it, so these figures are not published")
 	var got []string
 	for i := range s.Rows {
-		d := s.Rows[i].Data["x"]
+		d := s.Rows[i].Datum("x")
 		if d.Refused {
 			got = append(got, "refused")
 			continue
@@ -286,7 +289,7 @@ func TestDensityOfARow(t *testing.T) {
 	s = series(tb, r)
 	wantProblems(t, s, `head-says-otherwise table:r3:value: the print says "Least C_D", a symbol of absolute; coefficients is stated as british-k`)
 	for i, want := range []string{"1.26000", "1.26", "0.0096000"} {
-		if got := s.Rows[i].Data["value"].Number().String(); got != want {
+		if got := s.Rows[i].Datum("value").Number().String(); got != want {
 			t.Errorf("row %d: %s, want %s", i, got, want)
 		}
 	}

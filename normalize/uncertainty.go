@@ -24,7 +24,8 @@ import (
 // without the offset of a scale. A conversion that has inputs (weight, area,
 // density, speed) joins their half-widths by interval arithmetic (Product): the
 // result's half-width is the farthest that it can move while each input stays
-// within its own. Accuracies of different inputs are joined in the same way and
+// within its own. A derived figure (Derived) does the same by the corners of its
+// parents' intervals. Accuracies of different inputs are joined in the same way and
 // apart from rounding, for a source seldom says whether its errors are independent;
 // a sum in quadrature would claim more than it said.
 //
@@ -38,7 +39,7 @@ const halfFigures = 4
 // HalfWidth is the half-width as it is published: that of the exact value and the
 // rounding of Number, outward.
 func (d *Datum) HalfWidth() numeral.Decimal {
-	return PublishedHalf(widened(d.Half, d.Value, d.Number()))
+	return PublishedHalf(widened(d.Half, d.Value.Rat(), d.Number()))
 }
 
 // PublishedAccuracy is the stated accuracy as it is published, outward in the same
@@ -47,7 +48,7 @@ func (d *Datum) PublishedAccuracy() (a numeral.Decimal, ok bool) {
 	if d.Accuracy == nil {
 		return numeral.Decimal{}, false
 	}
-	return PublishedHalf(widened(d.Accuracy, d.Value, d.Number())), true
+	return PublishedHalf(widened(d.Accuracy, d.Value.Rat(), d.Number())), true
 }
 
 // widened is w + |published - exact|.

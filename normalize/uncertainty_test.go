@@ -40,7 +40,7 @@ func TestStatedAccuracy(t *testing.T) {
 		tb.Accuracy = map[string]string{"x": c.accuracy}
 		s := series(tb, r)
 		wantProblems(t, s)
-		d := s.Rows[0].Data["x"]
+		d := s.Rows[0].Datum("x")
 		a, stated := d.PublishedAccuracy()
 		switch {
 		case c.exact == "":
@@ -51,7 +51,7 @@ func TestStatedAccuracy(t *testing.T) {
 			t.Errorf("%s %s %s: accuracy %s, published %s; want %s, %s", c.printed, c.unit, c.accuracy, d.Accuracy, a, c.exact, c.published)
 		}
 		plain := one(c.quantity, c.unit, c.printed)
-		if without := plain.Rows[0].Data["x"]; without.Half.Cmp(d.Half) != 0 {
+		if without := plain.Rows[0].Datum("x"); without.Half.Cmp(d.Half) != 0 {
 			t.Errorf("%s: the accuracy changes the half-width from %s to %s", c.printed, without.Half, d.Half)
 		}
 	}
@@ -126,9 +126,9 @@ func TestRandomNumerals(t *testing.T) {
 		}
 		w := d.HalfWidth().Rat()
 		low, high := new(big.Rat).Sub(published.Rat(), w), new(big.Rat).Add(published.Rat(), w)
-		exactLow, exactHigh := new(big.Rat).Sub(d.Value, d.Half), new(big.Rat).Add(d.Value, d.Half)
+		exactLow, exactHigh := new(big.Rat).Sub(d.Value.Rat(), d.Half), new(big.Rat).Add(d.Value.Rat(), d.Half)
 		if low.Cmp(exactLow) > 0 || high.Cmp(exactHigh) < 0 {
-			t.Fatalf("%q %s is published as %s +- %s, which does not hold %s +- %s", printed, k[1], published, d.HalfWidth(), d.Value.FloatString(20), d.Half.FloatString(20))
+			t.Fatalf("%q %s is published as %s +- %s, which does not hold %s +- %s", printed, k[1], published, d.HalfWidth(), d.Value.Rat().FloatString(20), d.Half.FloatString(20))
 		}
 		// Outward, and not far out: four figures and the rounding of the value.
 		if far := new(big.Rat).Mul(d.Half, ratOf(t, "1.0021")); w.Cmp(far) > 0 {

@@ -51,8 +51,8 @@ func (r *Report) Answering(id extract.CellID) []string {
 				continue
 			}
 			d.Numeral = n
-			if was.Value != nil {
-				d.Value = new(big.Rat).Mul(was.Value, factor)
+			if was.Value.Known() {
+				d.Value = normalize.ExactOf(new(big.Rat).Mul(was.Value.Rat(), factor))
 			}
 			if now := findsOf(c, &trial); !slices.Equal(before, now) {
 				list = append(list, c.Name)

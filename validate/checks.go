@@ -56,6 +56,13 @@ func Checks() []Check {
 		reynoldsCheck(),
 		magnitudeCheck(),
 		systemCheck(),
+		correctionCheck(),
+		powerLoadingCheck(),
+		massCheck(),
+		horsepowerCheck(),
+		twinCheck(),
+		flapEffectCheck(),
+		bankCheck(),
 	}
 }
 
@@ -230,7 +237,7 @@ func meaning(r *Report) []draft {
 				}
 				f.meaning = true
 			case normalize.HeadDiffers:
-				f.Why = "a right figure with the wrong unit is a silent error too"
+				f.Why = "a right figure with the wrong unit or meaning is a silent error too"
 				f.meaning = true
 			case normalize.Reference:
 				f.Mend = len(p.Cells) == 0
@@ -289,7 +296,7 @@ func eyes(r *Report) []draft {
 		var few []extract.CellID
 		for k := range s.Rows {
 			for _, column := range s.Table.ColumnKeys() {
-				d := s.Rows[k].Data[column]
+				d := s.Rows[k].Datum(column)
 				if d == nil || d.Quantity == nil {
 					continue
 				}

@@ -54,7 +54,7 @@ type Pair struct {
 }
 
 // ranging are the conditions that may go from row to row within a line.
-var ranging = []string{"Reynolds number", "Mach number", "weight", "altitude"}
+var ranging = []string{"Reynolds number", "Mach number", "weight", "altitude", "center of gravity"}
 
 // SideBySide lays what the tables of a subject say of one quantity side by side, for
 // each quantity that two or more tables give, in the order of the quantities. Figures
@@ -98,7 +98,7 @@ func linesOf(rec *Record, q *normalize.Quantity) []Line {
 	index := map[string]int{}
 	for i := range rec.Entries {
 		e := &rec.Entries[i]
-		if e.Quantity.Name != q.Name || e.Value == nil || e.Cell.State == extract.Withheld || e.Cell.State.Waits() {
+		if e.Quantity.Name != q.Name || !e.Value.Known() || e.Cell.State == extract.Withheld || e.Cell.State.Waits() {
 			continue
 		}
 		conditions := e.Series.Conditions(e.Row, e.Datum)

@@ -67,7 +67,7 @@ func derivations(r *Report) []draft {
 			// What holds of many figures of a table is said once.
 			have := &list[at[g]].Finding
 			have.Cells = append(have.Cells, u.Of.Cell.ID)
-			have.Message = fmt.Sprintf("%d figures of %s in %s are not derived as %s: %s", count[g], ask.Quantity, f.Table, ask.AirspeedKind+ask.ReferenceArea+ask.AngleDatum, u.Reason)
+			have.Message = fmt.Sprintf("%d figures of %s in %s are not derived as %s: %s", count[g], ask.Quantity, f.Table, ask.Target(), u.Reason)
 		}
 	}
 	return list
@@ -76,6 +76,15 @@ func derivations(r *Report) []draft {
 // wanted tells the requests of one subject apart, wherever they stand in its file.
 func wanted(d extract.Derivation) string {
 	key := fmt.Sprintf("%q %q %q %q%q%q", d.Quantity, d.Table, d.Column, d.AirspeedKind, d.ReferenceArea, d.AngleDatum)
+	if d.AltitudeKind != "" || d.MomentCenter != "" {
+		key += fmt.Sprintf(" %q%q", d.AltitudeKind, d.MomentCenter)
+	}
+	if d.AspectRatio != nil || d.Walls != nil {
+		key += fmt.Sprintf(" %q", d.Target())
+		if a := d.AspectRatio; a != nil {
+			key += fmt.Sprintf(" %q %q", a.FromPlanform, a.SectionSlope)
+		}
+	}
 	if p := d.PositionError; p != nil {
 		key += fmt.Sprintf(" %q", *p)
 	}

@@ -21,6 +21,8 @@ var slopeBounds = bounds{"lift-curve-slope", []Bound{
 	{"wing-doubt", 0.10, "relative miss of a wing's slope that is doubtful"},
 	{"wing-blocking", 0.20, "relative miss of a wing's slope that blocks"},
 	{"point", 5, "studentized residual at which a point of the lift curve is doubtful"},
+	{"coarse-low", 0.5, "least slope per radian from the first point to the greatest lift, of a curve with too few points for a fit"},
+	{"coarse-high", 9, "greatest slope per radian of the same"},
 }}
 
 func slopeCheck() Check {
@@ -192,7 +194,8 @@ func winged(s *extract.Subject) bool {
 	return s.Kind == "wing" || s.Kind == "model" || s.Kind == "aeroplane"
 }
 
-func float(r *big.Rat) float64 { f, _ := r.Float64(); return f }
+// float is the float64 nearest to a number: a *big.Rat, or a normalize.Exact.
+func float(number interface{ Float64() (float64, bool) }) float64 { f, _ := number.Float64(); return f }
 
 // scalars returns the entries of one quantity, one for each cell.
 func (rec *Record) scalars(quantity string) []Entry {
@@ -228,7 +231,7 @@ func (rec *Record) only(quantity string) (Entry, bool) {
 		}
 	}
 	for _, e := range list {
-		if apart := new(big.Rat).Sub(e.Value, best.Value); apart.Abs(apart).Cmp(new(big.Rat).Add(e.Half, best.Half)) > 0 {
+		if apart := new(big.Rat).Sub(e.Value.Rat(), best.Value.Rat()); apart.Abs(apart).Cmp(new(big.Rat).Add(e.Half, best.Half)) > 0 {
 			return Entry{}, false
 		}
 	}
@@ -329,7 +332,9 @@ func (rec *Record) curves(want ...string) []curve {
 // angle is set for every state in the row, unless it says otherwise.
 func together(a, b Entry) bool {
 	if a.Quantity.Name == "angle of attack" || b.Quantity.Name == "angle of attack" {
-		return true
+		// An angle that walls turn, or that of a section, is not that of a coefficient without.
+		fits := func(x, y string) bool { return x == y || x == "" || y == "" || x == "not-stated" || y == "not-stated" }
+		return fits(a.Basis.Walls, b.Basis.Walls) && fits(a.Basis.AspectRatioBasis, b.Basis.AspectRatioBasis)
 	}
 	return normalize.SameState(a.Datum, b.Datum)
 }
@@ -353,8 +358,8 @@ func (c *curve) name() string {
 // columns takes x and y of the points.
 func (c *curve) columns(points []map[string]Entry, x, y string) (xs, ys []*big.Rat, cells []extract.CellID) {
 	for _, p := range points {
-		xs = append(xs, p[x].Value)
-		ys = append(ys, p[y].Value)
+		xs = append(xs, p[x].Value.Rat())
+		ys = append(ys, p[y].Value.Rat())
 		cells = append(cells, p[x].Cell.ID, p[y].Cell.ID)
 	}
 	return xs, ys, cells
@@ -433,7 +438,7 @@ func (r *Report) liftCurve(c *curve) []draft {
 	}
 	linear := c.linear()
 	if linear == nil {
-		return nil
+		return r.coarseSlope(c)
 	}
 	xs, ys, cells := c.columns(linear, "angle of attack", "lift coefficient")
 	line, err := fit.Line(xs, ys)
@@ -576,8 +581,8 @@ func (c *curve) unstalled() []map[string]Entry {
 	angle := func(p map[string]Entry) *big.Rat {
 		e := p["lift coefficient"]
 		for _, key := range e.Series.Table.ColumnKeys() {
-			if d := e.Row.Data[key]; d != nil && d.Quantity != nil && d.Quantity.Name == "angle of attack" && d.Value != nil {
-				return d.Value
+			if d := e.Row.Datum(key); d != nil && d.Quantity != nil && d.Quantity.Name == "angle of attack" && d.Value.Known() {
+				return d.Value.Rat()
 			}
 		}
 		return nil
@@ -705,6 +710,9 @@ func ambient(e Entry) (kind air.Kind, density float64, what string, ok bool) {
 	switch kind {
 	case air.TAS:
 		h := 0.0
+		if e.Basis.Temperature != "" {
+			return kind, 0, "", false // the density is not that of the standard
+		}
 		if e.Basis.Altitude != "sea-level" {
 			at := e.Series.Ref(e.Row, e.Basis.Altitude)
 			if at == nil {

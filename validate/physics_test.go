@@ -214,6 +214,7 @@ func TestStallCheck(t *testing.T) {
 			`doubt stall-speed stalls:r01:speed: 60.0 knot (30.87 m/s CAS) is +7.2 % from the speed that C_Lmax 1.60 gives; it implies C_Lmax 1.39 | expected 28.79 m/s, from W/S = 812 N/m2, C_Lmax 1.60 and sea-level density | t0000000d/r01/speed t0000000d/r01/weight t0000000c/r02/value t0000000e/r01/clmax | miss 80.87`,
 		}},
 		{"flap labels exchanged", craftStudy, func(s *extract.Study) { rows(s, stallsID, "40|13127.5|56.0", "0|13127.5|48.8") }, []string{
+			`blocking flap-effect stalls:speed: the stall speed is 56.0 with the flap lowered by 40 deg and 48.8 with it up | expected a lower speed with the flap down | t0000000d/r02/speed t0000000d/r01/speed`,
 			`blocking stall-speed stalls:r01:speed: 56.0 knot (28.81 m/s CAS) is +14.7 % from the speed that C_Lmax 2.10 gives; it implies C_Lmax 1.60 | expected 25.13 m/s, from W/S = 812 N/m2, C_Lmax 2.10 and sea-level density | t0000000d/r01/speed t0000000d/r01/weight t0000000c/r02/value t0000000e/r02/clmax | miss 143.14`,
 			`blocking stall-speed stalls:r02:speed: 48.8 knot (25.10 m/s CAS) is -12.8 % from the speed that C_Lmax 1.60 gives; it implies C_Lmax 2.10 | expected 28.79 m/s, from W/S = 812 N/m2, C_Lmax 1.60 and sea-level density | t0000000d/r02/speed t0000000d/r02/weight t0000000c/r02/value t0000000e/r01/clmax | miss 143.13`,
 		}},
@@ -225,7 +226,7 @@ func TestStallCheck(t *testing.T) {
 			// 10,000 ft: rho is .73848 of sea level, so TAS is 1.16367 of EAS (DERIVED).
 			tb := table(s, stallsID)
 			tb.Basis.AirspeedKind, tb.Basis.Altitude = "TAS", "given h"
-			tb.Givens = []extract.Column{{Key: "h", Quantity: "altitude", Unit: "ft"}}
+			tb.Givens = []extract.Column{{Key: "h", Quantity: "altitude", Unit: "ft", Basis: &extract.Basis{AltitudeKind: "pressure"}}}
 			rows(s, stallsID, "0|13127.5|65.1", "40|13127.5|56.8")
 			addGiven(s, tb, "h", "10000")
 		}, nil},
@@ -327,7 +328,7 @@ func TestGeometryChecks(t *testing.T) {
 // that does not is out of reach.
 func TestEveryBoundIsThere(t *testing.T) {
 	r := &Report{Study: newStudy()}
-	for _, c := range []bounds{slopeBounds, polarBounds, stallBounds, aspectBounds, loadingBounds, systemBounds} {
+	for _, c := range []bounds{slopeBounds, polarBounds, stallBounds, aspectBounds, loadingBounds, systemBounds, powerLoadingBounds, massBounds, twinBounds, flapBounds, bankBounds} {
 		for _, b := range c.list {
 			if got := r.bound(c, b.Name); got != b.Value {
 				t.Errorf("%s %s is %v, want %v", c.check, b.Name, got, b.Value)

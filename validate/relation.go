@@ -146,7 +146,7 @@ func undeclared(s *normalize.Series) []draft {
 }
 
 func (rel relation) judge(s *normalize.Series, row *normalize.Row) (Finding, bool) {
-	res, a, b := row.Data[rel.result], row.Data[rel.a], row.Data[rel.b]
+	res, a, b := row.Datum(rel.result), row.Datum(rel.a), row.Datum(rel.b)
 	if res == nil || a == nil || b == nil {
 		return Finding{}, false
 	}

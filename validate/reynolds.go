@@ -79,7 +79,7 @@ func reynolds(r *Report) []draft {
 func (r *Report) judgeReynolds(e, speed, chord *Entry) (Finding, bool) {
 	standard := map[string]air.Standard{"modern": air.Modern, "period": air.Period}[speed.Basis.Atmosphere]
 	kind, err := air.ParseKind(speed.Basis.AirspeedKind)
-	if standard == 0 || err != nil || speed.Basis.Altitude == "" {
+	if standard == 0 || err != nil || speed.Basis.Altitude == "" || speed.Basis.Temperature != "" { // the standard is not the air that was flown in
 		return Finding{}, false
 	}
 	h, hHalf := 0.0, 0.0

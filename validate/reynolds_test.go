@@ -14,7 +14,7 @@ func tunnelStudy(altitude, atmosphere, kind, reynolds string, rows ...string) fu
 			{Key: "v", Quantity: "airspeed", Unit: "m.p.h."},
 			{Key: "c", Quantity: "mean chord", Unit: "ft"},
 			{Key: "re", Quantity: "Reynolds number", Unit: "1"},
-			{Key: "h", Quantity: "altitude", Unit: "ft"},
+			{Key: "h", Quantity: "altitude", Unit: "ft", Basis: &extract.Basis{AltitudeKind: "pressure"}},
 		}
 		addTable(s, extract.Table{ID: polarID, Name: "runs", Columns: columns, Basis: extract.Basis{Article: "wing", AirspeedKind: kind, AirspeedMeaning: "as read",
 			Altitude: altitude, Atmosphere: atmosphere, ReynoldsKind: reynolds}}, "keyed-ab", rows...)

@@ -487,8 +487,8 @@ func TestTheOrderOfRulingsMeansNothing(t *testing.T) {
 	states := func(r *Report) string {
 		var list []string
 		for _, s := range r.Series {
-			for id, c := range s.Collation.Cells {
-				list = append(list, strings.Join(id[:], "/")+" "+string(c.State)+" "+c.Text)
+			for c := range s.Collation.Cells() {
+				list = append(list, c.ID.String()+" "+string(c.State)+" "+c.Text)
 			}
 		}
 		slices.Sort(list)
@@ -784,7 +784,7 @@ func TestAGivenFigureOfTwoSubjects(t *testing.T) {
 	l.Basis.Configuration.Flap = "none"
 	l.Columns[0] = extract.Column{Key: "flap", Quantity: "label"}
 	l.Basis.Configuration.Deflection = ""
-	l.Givens = []extract.Column{{Key: "s", Quantity: "taper ratio", Unit: "1"}, {Key: "h", Quantity: "altitude", Unit: "m"}}
+	l.Givens = []extract.Column{{Key: "s", Quantity: "taper ratio", Unit: "1"}, {Key: "h", Quantity: "altitude", Unit: "m", Basis: &extract.Basis{AltitudeKind: "not-stated"}}}
 	set(s, liftID, "r01", "flap", "A")
 	set(s, liftID, "r02", "flap", "B")
 	addGiven(s, l, "s", ".50")

@@ -266,6 +266,11 @@ func (r *Report) evidence(cells []extract.CellID) string {
 			b := d.Basis
 			line += "\t" + strings.Join([]string{d.Quantity.Name, d.Unit.UCUM, b.Article, b.ReferenceArea, b.Drag, b.AirspeedKind, b.Weight, b.WeightCondition,
 				b.Altitude, b.Walls, b.AspectRatioBasis, d.Config.Flap, d.Config.Power}, "\t") + convertedFrom(d)
+			for _, later := range []string{b.AltitudeKind, b.Temperature, b.CorrectionSign, b.MomentSign} {
+				if later != "" { // evidence without it stays what it was
+					line += "\t" + later
+				}
+			}
 		}
 		lines = append(lines, line)
 	}
@@ -288,7 +293,7 @@ func figure(s *normalize.Series, id extract.CellID) *normalize.Datum {
 		return s.Givens[id.Column]
 	}
 	for i := range s.Rows {
-		if d := s.Rows[i].Data[id.Column]; s.Rows[i].Key == id.Row && d != nil && d.Quantity != nil {
+		if d := s.Rows[i].Datum(id.Column); s.Rows[i].Key == id.Row && d != nil && d.Quantity != nil {
 			return d
 		}
 	}
@@ -391,7 +396,7 @@ func (r *Report) assemble() {
 					taken[[2]string{t.ID, row.Key}] = append(of, sub.Name)
 				}
 				for _, column := range t.ColumnKeys() {
-					if d := row.Data[column]; d != nil && d.Quantity != nil && !d.Refused {
+					if d := row.Datum(column); d != nil && d.Quantity != nil && !d.Refused {
 						enter(Entry{series, row, column, d})
 					}
 				}
@@ -417,7 +422,7 @@ func (r *Report) assemble() {
 		var orphans []string
 		for i := range s.Rows {
 			subjects := taken[[2]string{s.Table.ID, s.Rows[i].Key}]
-			if len(s.Rows[i].Data) == 0 {
+			if s.Rows[i].Empty() {
 				continue
 			}
 			if len(subjects) == 0 {
@@ -429,7 +434,7 @@ func (r *Report) assemble() {
 					Why: "one printed figure seldom describes two things"}
 				detail := s.Table.ID + s.Rows[i].Key
 				for _, column := range s.Table.ColumnKeys() {
-					if d := s.Rows[i].Data[column]; parted[s.Table.ID] && characteristic(d) {
+					if d := s.Rows[i].Datum(column); parted[s.Table.ID] && characteristic(d) {
 						f.Cells = append(f.Cells, d.Cell.ID)
 					}
 				}
@@ -501,7 +506,7 @@ func (r *Report) Blocking() []*Finding {
 func (r *Report) States() map[extract.State]int {
 	count := map[extract.State]int{}
 	for _, s := range r.Series {
-		for _, c := range s.Collation.Cells {
+		for c := range s.Collation.Cells() {
 			if c.Text != "" || c.State.Waits() {
 				count[c.State]++
 			}

@@ -90,7 +90,7 @@ func newStudy() *extract.Study {
 }
 
 func wingBasis() extract.Basis {
-	return extract.Basis{Article: "wing", Coefficients: "absolute", ReferenceArea: "original", ReferenceChord: "chord", MomentCenter: "quarter-chord point",
+	return extract.Basis{Article: "wing", Coefficients: "absolute", ReferenceArea: "original", ReferenceChord: "chord", MomentCenter: "quarter-chord point", MomentSign: "nose-up",
 		AngleDatum: "chord", Drag: "total", Walls: "corrected", AspectRatioBasis: "as-tested", ReynoldsKind: "not-stated", Configuration: extract.Configuration{Flap: "none"}}
 }
 

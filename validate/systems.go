@@ -122,7 +122,7 @@ func (r *Report) systemGroups(rec *Record) []*systemGroup {
 	maximum := func(g *systemGroup, e Entry, stalled bool, cells []extract.CellID) {
 		s := sign{kind: ofMaximum, value: float(e.Value), low: low, high: high, cells: cells}
 		s.what = fmt.Sprintf("the %s %s", map[bool]string{true: "greatest lift coefficient", false: "maximum lift coefficient"}[e.Quantity.Name == "lift coefficient"], e.Cell.Text)
-		if stated := new(big.Rat).Sub(e.Value, e.Numeral.Rat()); stated.Sign() != 0 {
+		if stated := new(big.Rat).Sub(e.Value.Rat(), e.Numeral.Rat()); stated.Sign() != 0 {
 			s.what += fmt.Sprintf(", which is %.3g as stated,", s.value)
 		}
 		if !stalled {
@@ -252,7 +252,7 @@ func (rec *Record) impliedLift(do func(speed, c Entry, expected, implied float64
 	for _, e := range rec.scalars("stall speed") {
 		weight := e.Series.Ref(e.Row, e.Basis.Weight)
 		kind, density, _, ok := ambient(e)
-		if !ok || kind == air.IAS || weight == nil || weight.Value == nil || weight.Value.Sign() <= 0 || e.Value.Sign() <= 0 || e.Config.Power == "on" {
+		if !ok || kind == air.IAS || weight == nil || !weight.Value.Known() || weight.Value.Sign() <= 0 || e.Value.Sign() <= 0 || e.Config.Power == "on" {
 			continue
 		}
 		loading := float(weight.Value) / float(area.Value)

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"windtally/normalize"
 	"windtally/validate"
 
 	"github.com/urfave/cli/v2"
@@ -107,9 +108,10 @@ func besidesJSON(list []validate.Beside) []besideJSON {
 // columnsOf are the conditions that have a column of their own, in this order; the
 // others are in the words of sources or seldom stated, and stand below.
 var columnsOf = []struct{ name, head string }{
-	{"Reynolds number", "Reynolds"}, {"kind of Reynolds number", "kind"}, {"Mach number", "Mach"}, {"power", "power"}, {"trim", "trim"}, {"walls", "walls"},
-	{"reference area", "area"}, {"aspect-ratio basis", "aspect ratio"}, {"kind of drag", "drag"}, {"angle datum", "datum"},
+	{"Reynolds number", "Reynolds"}, {"kind of Reynolds number", "kind"}, {"Mach number", "Mach"}, {"power", "power"}, {"thrust coefficient", "thrust"}, {"trim", "trim"}, {"walls", "walls"},
+	{"reference area", "area"}, {"aspect-ratio basis", "aspect ratio"}, {"aspect ratio", "A"}, {"kind of drag", "drag"}, {"angle datum", "datum"},
 	{"flap", "flap"}, {"flap deflection", "deflection"}, {"gear", "gear"}, {"airspeed kind", "airspeed"}, {"weight", "weight"},
+	{"altitude", "altitude"},
 }
 
 func (p *program) printBeside(b *validate.Beside) {
@@ -117,7 +119,11 @@ func (p *program) printBeside(b *validate.Beside) {
 	head := []string{"", "source", "table:column"}
 	var shown []string
 	for _, c := range columnsOf {
-		if slices.ContainsFunc(b.Lines, func(l validate.Line) bool { return l.Condition(c.name) != nil }) {
+		// What reports state seldom has a column where one of these does.
+		if slices.ContainsFunc(b.Lines, func(l validate.Line) bool {
+			h := l.Condition(c.name)
+			return h != nil && slices.ContainsFunc(h.Of, func(o normalize.Holding) bool { return o.Text != "" || !o.Seldom })
+		}) {
 			head = append(head, c.head)
 			shown = append(shown, c.name)
 		}

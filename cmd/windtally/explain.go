@@ -25,7 +25,7 @@ func (p *program) explainCommand() *cli.Command {
 		Name:      "explain",
 		Usage:     "tell the whole way of one number, from its place on the page to the edition",
 		ArgsUsage: "VALUE|TABLE:ROW:COLUMN",
-		Description: "VALUE is a value_id of an edition, or of the study as it would be published now.\n" +
+		Description: "VALUE is a value_id of an edition, or of the study as it would be published now, or the derived_id of a number that follows from printed ones.\n" +
 			"windtally show TABLE prints the keys of rows and columns; a figure outside the grid is TABLE:given:KEY.",
 		Flags: []cli.Flag{jsonFlag},
 		Action: func(c *cli.Context) error {

@@ -377,8 +377,9 @@ func draftTable(src *extract.Source, page, index int, g grid.Table) (*extract.Ta
 	if n := slug("table " + g.Number); g.Number != "" && n != "table" {
 		t.Name = src.Name + "-" + n
 	}
+	t.Basis.Configuration = normalize.ConfigurationOf(g.Caption)
 	for i, col := range g.Columns {
-		out := extract.Column{Key: fmt.Sprintf("c%d", i+1), Head: col.Head, X: []float64{roundTo2(col.X0), roundTo2(col.X1)}, Quantity: normalize.Guess(col.Head)}
+		out := extract.Column{Key: fmt.Sprintf("c%d", i+1), Head: col.Head, X: []float64{roundTo2(col.X0), roundTo2(col.X1)}, Quantity: normalize.Guess(col.Head), Basis: saidBy(col.Head)}
 		if i == 0 && col.Words > col.Figures {
 			out.Key, out.Quantity = "label", "label"
 		}
@@ -393,6 +394,16 @@ func draftTable(src *extract.Source, page, index int, g grid.Table) (*extract.Ta
 	}
 	t.Note = plainNote(t.Note)
 	return t, nil
+}
+
+// saidBy drafts what the words of a head say of the configuration, nil where they say
+// nothing.
+func saidBy(head string) *extract.Basis {
+	c := normalize.ConfigurationOf(head)
+	if c == (extract.Configuration{}) {
+		return nil
+	}
+	return &extract.Basis{Configuration: c}
 }
 
 func hasSubHeads(g grid.Table) bool {
@@ -412,7 +423,7 @@ func draftSheets(src *extract.Source, sheets []workbook.Sheet) (drafts []*extrac
 				return nil, nil, err
 			}
 			t := &extract.Table{Schema: extract.Schema, ID: id, Status: "draft", Source: src.Name, Sheet: found.Sheet, Range: found.Region,
-				Caption: found.Caption, Origin: "print", Layout: "grid"}
+				Caption: found.Caption, Origin: "print", Layout: "grid", Basis: extract.Basis{Configuration: normalize.ConfigurationOf(found.Caption)}}
 			t.Name = src.Name
 			if found.Sheet != "" {
 				t.Name += "-" + strings.Trim(notSlug.ReplaceAllString(strings.ToLower(found.Sheet), "-"), "-")
@@ -420,7 +431,7 @@ func draftSheets(src *extract.Source, sheets []workbook.Sheet) (drafts []*extrac
 			t.Name += fmt.Sprintf("-%d", i+1)
 			v := seen{Sheet: strings.TrimSpace(found.Sheet + " " + found.Region), Caption: found.Caption, Rows: len(found.Rows), Columns: len(found.Heads)}
 			for k, h := range found.Heads {
-				col := extract.Column{Key: fmt.Sprintf("c%d", k+1), Head: h.Text, At: columnOf(found, k), Quantity: normalize.Guess(h.Text)}
+				col := extract.Column{Key: fmt.Sprintf("c%d", k+1), Head: h.Text, At: columnOf(found, k), Quantity: normalize.Guess(h.Text), Basis: saidBy(h.Text)}
 				t.Columns = append(t.Columns, col)
 				v.Heads = append(v.Heads, h.Text)
 				v.Quantities = append(v.Quantities, col.Quantity)

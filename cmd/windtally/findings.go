@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"windtally/datasets/publish"
 	"windtally/extract"
 	"windtally/validate"
 
@@ -393,7 +394,7 @@ func (p *program) showCommand() *cli.Command {
 			r := validate.Run(s, rulings)
 			for _, series := range r.Series {
 				if series.Table.ID == t.ID {
-					return p.showCollation(series.Collation, c.Bool("json"))
+					return p.showCollation(series.Collation, publish.Follow(r), c.Bool("json"))
 				}
 			}
 			return fmt.Errorf("table %s was not collated", t.Name)
@@ -468,14 +469,31 @@ type cellJSON struct {
 	State     string        `json:"state"`
 	Place     string        `json:"place"`
 	Witnesses []witnessJSON `json:"witnesses"`
+	Derived   []derivedJSON `json:"derived,omitempty"`
 }
 
-func (p *program) showCollation(c *extract.Collation, asJSON bool) error {
+// derivedJSON is a number that follows from a cell, as it would be published now.
+type derivedJSON struct {
+	ID        string   `json:"id"`
+	Quantity  string   `json:"quantity"`
+	On        []string `json:"on"` // what the conversion changed: "airspeed kind: CAS"
+	Value     string   `json:"value"`
+	HalfWidth string   `json:"half_width"`
+	Unit      string   `json:"unit"`
+}
+
+func (p *program) showCollation(c *extract.Collation, follow []publish.Following, asJSON bool) error {
+	follow = slices.DeleteFunc(follow, func(d publish.Following) bool { return d.From.Of.Cell.ID.Table != c.Table.ID })
 	if asJSON {
 		out := []cellJSON{}
 		each(c, func(cell *extract.Collated) {
 			v := cellJSON{Row: cell.ID.Row, Column: cell.ID.Column, Print: cell.Print, Text: cell.Text, State: string(cell.State),
 				Place: cell.Place().String(), Witnesses: witnessesOf(cell)}
+			for _, d := range follow {
+				if d.From.Of.Cell.ID == cell.ID {
+					v.Derived = append(v.Derived, derivedJSON{d.DerivedID, d.Quantity, d.Changed, string(d.Value), string(d.HalfWidth), d.Unit})
+				}
+			}
 			out = append(out, v)
 		})
 		return p.writeJSON(out)
@@ -513,6 +531,14 @@ func (p *program) showCollation(c *extract.Collation, asJSON bool) error {
 	}
 	for _, line := range statedAccuracy(c.Table) {
 		p.printf("%s\n", line)
+	}
+	for _, d := range follow {
+		u := ""
+		if d.Unit != "1" {
+			u = " " + d.Unit
+		}
+		id := d.From.Of.Cell.ID
+		p.printf("derived from %s:%s %s: %s (%s) %s%s, half-width %s; %s\n", id.Row, id.Column, d.From.Of.Cell.Text, d.Quantity, strings.Join(d.Changed, ", "), d.Value, u, d.HalfWidth, d.DerivedID)
 	}
 	each(c, func(cell *extract.Collated) {
 		if slices.ContainsFunc(cell.Witnesses, func(w extract.Witness) bool { return w.Doubt != "" }) {

@@ -19,6 +19,7 @@ type publishedJSON struct {
 	Dir      string         `json:"dir"`
 	Previous string         `json:"previous,omitempty"`
 	Values   int            `json:"values"`
+	Derived  int            `json:"derived"` // numbers that follow from them
 	Subjects int            `json:"subjects"`
 	Sources  int            `json:"sources"`
 	Findings int            `json:"findings"`
@@ -71,11 +72,14 @@ func (p *program) publishCommand() *cli.Command {
 					checked[v.Checked]++
 				}
 				if c.Bool("json") {
-					return p.writeJSON(publishedJSON{e.Version, filepath.ToSlash(dir), e.Previous, len(e.Values), len(e.Subjects), len(e.Sources),
+					return p.writeJSON(publishedJSON{e.Version, filepath.ToSlash(dir), e.Previous, len(e.Values), len(e.Derived), len(e.Subjects), len(e.Sources),
 						len(e.Findings), len(e.Changes), checked})
 				}
 				p.printf("published edition %s: %s of %s from %s\n", e.Version, counted(len(e.Values), "value"), counted(len(e.Subjects), "subject"), counted(len(e.Sources), "source"))
 				p.printf("checked: %s\n", stateText(checked))
+				if len(e.Derived) > 0 {
+					p.printf("derived from them: %s\n", counted(len(e.Derived), "number"))
+				}
 				if e.Previous != "" {
 					p.printf("%s against edition %s\n", counted(len(e.Changes), "change"), e.Previous)
 				}
@@ -126,7 +130,11 @@ func (p *program) verifyCommand() *cli.Command {
 				return err
 			}
 			if !c.Bool("json") {
-				p.printf("%s: edition %s is whole: %s, every byte and every reference as published\n", filepath.ToSlash(dir), e.Version, counted(len(e.Values), "value"))
+				derived := ""
+				if len(e.Derived) > 0 {
+					derived = fmt.Sprintf(" and %s worked out again", counted(len(e.Derived), "derived number"))
+				}
+				p.printf("%s: edition %s is whole: %s%s, every byte and every reference as published\n", filepath.ToSlash(dir), e.Version, counted(len(e.Values), "value"), derived)
 			}
 			return nil
 		},

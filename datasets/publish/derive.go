@@ -7,7 +7,6 @@ import (
 
 	"windtally/datasets"
 	"windtally/extract"
-	"windtally/normalize"
 	"windtally/validate"
 )
 
@@ -41,16 +40,29 @@ func (b *builder) derived(rec *validate.Record) {
 		sense.Basis, meant.Sense = d.Basis, &sense
 		q := d.Of.Quantity
 		out := datasets.Derived{SubjectID: rec.Subject.Name, ConfigurationID: b.configuration(rec, d.Of.Datum), ConditionsID: b.conditions(rec, d.Of.Series, d.Of.Row, &meant),
-			Quantity: q.Name, Value: plain(d.Number()), HalfWidth: plain(normalize.PublishedHalf(d.Half)), Unit: q.Canonical, Of: ids[0],
+			Quantity: q.Name, Value: plain(d.Number()), HalfWidth: plain(d.HalfWidth()), Unit: q.Canonical, Of: ids[0],
 			Parents: strings.Join(parents, " "), Formula: formula, Checked: string(vouched[least])}
-		if d.Accuracy != nil {
-			out.Accuracy = plain(normalize.PublishedHalf(d.Accuracy))
+		if a, stated := d.PublishedAccuracy(); stated {
+			out.Accuracy = plain(a)
 		}
 		// What it is on and what it follows from; never the value.
-		out.DerivedID = id("d", append([]string{rec.Subject.Name, q.Name, d.Basis.AirspeedKind, d.Basis.ReferenceArea, d.Basis.AngleDatum}, ids...)...)
+		meaning := []string{rec.Subject.Name, q.Name, d.Basis.AirspeedKind, d.Basis.ReferenceArea, d.Basis.AngleDatum}
+		was := d.Of.Basis
+		if d.Basis.AltitudeKind != was.AltitudeKind {
+			meaning = append(meaning, d.Basis.AltitudeKind)
+		}
+		if d.Basis.MomentCenter != was.MomentCenter {
+			meaning = append(meaning, d.Basis.MomentCenter)
+		}
+		meaning = append(meaning, ids...)
+		if was.Walls != d.Basis.Walls || was.AspectRatioBasis != d.Basis.AspectRatioBasis {
+			// The formula says of which planform the tested wing is taken to be.
+			meaning = append(meaning, d.Basis.Walls, d.Basis.AspectRatioBasis, formula)
+		}
+		out.DerivedID = id("d", meaning...)
 		if !seen[out.DerivedID] { // two requests may ask for one figure
 			seen[out.DerivedID] = true
-			b.e.Derived = append(b.e.Derived, out)
+			b.e.Derived, b.follow = append(b.e.Derived, out), append(b.follow, d)
 		}
 	}
 }

@@ -31,12 +31,12 @@ func flown(t testing.TB, ask ...extract.Derivation) *extract.Study {
 		{Key: "flap", Quantity: "flap deflection", Unit: "deg"},
 		{Key: "ias", Quantity: "airspeed", Unit: "knots"},
 		{Key: "cas", Quantity: "airspeed", Unit: "knots", Basis: &extract.Basis{AirspeedKind: "CAS"}},
-		{Key: "add", Quantity: "airspeed correction", Unit: "knots"},
+		{Key: "add", Quantity: "airspeed correction", Unit: "knots", Basis: &extract.Basis{CorrectionSign: "added"}},
 	}}, "0|54|60|+6", "0|64|68|+4", "0|80|82|+2", "30|45|49|+4", "30|50|53|+3", "30|70|72|+2")
 	given(s, errorsID, "w", "3,980")
 	table(s, extract.Table{ID: cruiseID, Name: "cruise", Basis: extract.Basis{Article: "aeroplane", AirspeedKind: "CAS", Altitude: "column h", Atmosphere: "modern"},
 		Columns: []extract.Column{
-			{Key: "h", Quantity: "altitude", Unit: "ft"},
+			{Key: "h", Quantity: "altitude", Unit: "ft", Basis: &extract.Basis{AltitudeKind: "pressure"}},
 			{Key: "cas", Quantity: "airspeed", Unit: "knots"},
 		}}, "10,000|100.0", "10,000|200.0", "20,000|250.0", "30,000|300.0")
 	craft := s.Subjects[1]
@@ -61,11 +61,9 @@ func derived(e *datasets.Edition, row, column string) (datasets.Derived, bool) {
 //	60 + (68 - 60)(56 - 54)/(64 - 54) = 61.6 kt = 31.6898 m/s
 //	49 + (53 - 49)(49 - 45)/(50 - 45) = 52.2 kt = 26.8540 m/s
 //
-// Half-widths, each printed figure 0.5 kt, the first to first order: slope 0.8 of V,
-// 0.8*0.8 and 0.8*0.2 of the rows' IAS, 0.8 and 0.2 of their CAS: 0.5(0.8 + 0.64 +
-// 0.16 + 0.8 + 0.2) = 1.3 kt. The shares of the two IAS are half the change between
-// the ends of their intervals, 8[1.5/9.5 - 2.5/10.5]/2 = -0.3208 and
-// 8[2/10.5 - 2/9.5]/2 = -0.0802 kt, so that the sum is 1.3010 kt = 0.66930 m/s.
+// Each printed figure may be 0.5 kt off. The farthest corner has V at 56.5, the rows'
+// IAS at 53.5 and 63.5, their CAS at 60.5 and 68.5: 60.5 + 8*3/10 = 62.9 kt, 1.3 kt or
+// 0.66878 m/s away.
 func TestStallSpeedsAreCalibratedByTheTableOfPositionErrors(t *testing.T) {
 	s := flown(t, extract.Derivation{Quantity: "stall speed", AirspeedKind: "CAS",
 		PositionError: &extract.PositionError{Table: "position-errors", Indicated: "ias", Calibrated: "cas"}})
@@ -82,7 +80,7 @@ func TestStallSpeedsAreCalibratedByTheTableOfPositionErrors(t *testing.T) {
 	parents := []string{printed.ValueID, of("r01", "ias"), of("r01", "cas"), of("r02", "ias"), of("r02", "cas")}
 	slices.Sort(parents)
 	want := datasets.Derived{DerivedID: d.DerivedID, SubjectID: "craft-a", ConfigurationID: printed.ConfigurationID, ConditionsID: d.ConditionsID, Quantity: "stall speed",
-		Value: "31.6898", HalfWidth: "0.6693", Unit: "m/s", Of: printed.ValueID, Parents: strings.Join(parents, " "),
+		Value: "31.6898", HalfWidth: "0.6688", Unit: "m/s", Of: printed.ValueID, Parents: strings.Join(parents, " "),
 		Formula: of("r01", "cas") + " + (" + of("r02", "cas") + " - " + of("r01", "cas") + ") * (" + printed.ValueID + " - " + of("r01", "ias") + ") / (" + of("r02", "ias") + " - " + of("r01", "ias") + ")",
 		Checked: "unwitnessed"}
 	if diff := cmp.Diff(want, d); diff != "" {

@@ -28,12 +28,15 @@ type Chain struct {
 }
 
 // Explain finds the figure that what names (a value id of an edition or of the study as
-// it would be published now, or a cell as table:row:column) and tells its chain. An
+// it would be published now, a derived number's, or a cell as table:row:column) and tells its chain. An
 // error says what is not known and what would have been right.
 func Explain(r *validate.Report, what string) (*Chain, error) {
 	editions, err := loaded(filepath.Join(r.Study.Dir, "editions"))
 	if err != nil {
 		return nil, err
+	}
+	if derivedForm(what) {
+		return explainDerived(r, what, editions)
 	}
 	now := Edition(r)
 	id, err := cellOf(r, what, now, editions)
@@ -56,12 +59,17 @@ func Explain(r *validate.Report, what string) (*Chain, error) {
 		return nil, noCell(series, id)
 	}
 	c.print(r, series, cell)
-	c.Steps = append(c.Steps, series.Explain(id)...)
+	if cell.State != extract.Withheld || !c.withheld(r, id) {
+		c.Steps = append(c.Steps, series.Explain(id)...)
+	}
 	c.checks(r, series, cell)
 	c.rulings(r, series, cell)
 	c.published(r, series, cell, now, editions)
+	c.follows(now)
 	return c, nil
 }
+
+const noRuling = "nobody ruled on it"
 
 func (c *Chain) add(name, says string, facts ...normalize.Fact) {
 	kept := slices.DeleteFunc(facts, func(f normalize.Fact) bool { return f.Value == "" })
@@ -122,7 +130,7 @@ func cellOf(r *validate.Report, what string, now *datasets.Edition, editions []n
 		slices.Sort(ids)
 		ids = slices.Compact(ids)
 		if !valueForm(what) {
-			return extract.CellID{}, fmt.Errorf("%q is neither a value's id (v and twelve hexadecimal figures, as in column value_id of values.csv) nor a cell (TABLE:ROW:COLUMN, as windtally show prints their keys)%s", what, nearestOf(what, ids))
+			return extract.CellID{}, fmt.Errorf("%q is neither a value's id (v and twelve hexadecimal figures, as in column value_id of values.csv, or d and twelve as in derived.csv) nor a cell (TABLE:ROW:COLUMN, as windtally show prints their keys)%s", what, nearestOf(what, ids))
 		}
 		return extract.CellID{}, fmt.Errorf("no value %s is in an edition of the study, nor would be published now%s", what, nearestOf(what, ids))
 	}
@@ -455,7 +463,7 @@ func (c *Chain) rulings(r *validate.Report, s *normalize.Series, cell *extract.C
 			normalize.Fact{Name: "who", Value: u.Who}, normalize.Fact{Name: "when", Value: when}, normalize.Fact{Name: "reason", Value: u.Reason}, normalize.Fact{Name: "standing", Value: stands})
 	}
 	if found == 0 {
-		c.add("ruling", "nobody ruled on it")
+		c.add("ruling", noRuling)
 	}
 }
 

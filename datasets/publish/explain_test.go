@@ -68,7 +68,7 @@ func TestExplainWhole(t *testing.T) {
 		"basis: stated for the table: article: aeroplane; airspeed kind: IAS; airspeed meaning: the reading of the instrument; flap: split; deflection: column flap; gear: fixed; power: idle; stall: break; entry rate: 1 knot per second; center of gravity: 26 percent; weight: given w; weight condition: test",
 		`reference: deflection, column flap: cell stalls:r02:flap prints "30" (unwitnessed): flap deflection 30 deg`,
 		`reference: weight, given w: cell stalls:given:w prints "3,980" (unwitnessed): test weight 17703.922 N`,
-		"checks: another figure here (its negative, ten times, a tenth, twice, half, six or four fifths of it) would have set off stall-speed",
+		"checks: another figure here (its negative, ten times, a tenth, twice, half, six or four fifths of it) would have set off stall-speed, flap-effect",
 		"finding: none concerns it, its row, its column or its table",
 		"ruling: nobody ruled on it",
 		"published: would be published now: "+strings.Replace(record, "25.208", "25.2078", 1),
@@ -140,9 +140,14 @@ func TestExplainNotPublished(t *testing.T) {
 		t.Errorf("a withheld figure has the values %q", c.ValueIDs)
 	}
 	ids := Edition(run(t, s)).Findings
-	wantTold(t, told(c, "print", "numeral", "not published", "withheld"),
+	wantTold(t, told(c, "print", "if published", "numeral", "quantity", "unit", "conversion", "rounding", "half-width", "not published", "withheld"),
 		`print: the print says ".316", and a person keeps it back (withheld)`,
-		"numeral: the cell is withheld, so that no number is taken from it",
+		"if published: a ruling keeps the figure back; what follows is its way without that ruling, and nothing of it is published",
+		`numeral: ".316" is the number 0.316, 3 significant digits, 3 digits after the point, a unit of its last digit is 0.001`,
+		"quantity: lift coefficient, C_L; its canonical unit is 1, a number without unit",
+		`unit: that of the column is "1", understood as 1, a number without unit`,
+		"conversion: none: the canonical unit is that of the print, and the value is the number itself",
+		"half-width: 0.0005, half a unit of the last printed digit (0.0005)",
 		"not published: it is withheld by a ruling",
 		"withheld: findings.csv says so in "+ids[slices.IndexFunc(ids, func(f datasets.Finding) bool { return f.Check == "withheld" })].FindingID+": polar:r02:cl is withheld: a blot")
 
@@ -217,7 +222,7 @@ func TestExplainRefuses(t *testing.T) {
 		t.Errorf("got %v, want it to begin %q", err, want)
 	}
 	_, err = Explain(run(t, s), "CLmax")
-	if want := `"CLmax" is neither a value's id (v and twelve hexadecimal figures, as in column value_id of values.csv) nor a cell (TABLE:ROW:COLUMN, as windtally show prints their keys); the nearest ids are `; err == nil || !strings.HasPrefix(err.Error(), want) {
+	if want := `"CLmax" is neither a value's id (v and twelve hexadecimal figures, as in column value_id of values.csv, or d and twelve as in derived.csv) nor a cell (TABLE:ROW:COLUMN, as windtally show prints their keys); the nearest ids are `; err == nil || !strings.HasPrefix(err.Error(), want) {
 		t.Errorf("got %v, want it to begin %q", err, want)
 	}
 	s.Tables[0].Status = "draft"

@@ -132,11 +132,14 @@ type builder struct {
 	configs map[string]int  // index by configuration id
 	conds   map[string]bool
 	sources map[string]bool
-	byCell  map[string][]string // cell id -> value ids
+	byCell  map[string][]string  // cell id -> value ids
+	follow  []*normalize.Derived // what e.Derived was made from, one for one
 }
 
 // Edition gathers the published records of a study. It does not judge; Study does.
-func Edition(r *validate.Report) *datasets.Edition {
+func Edition(r *validate.Report) *datasets.Edition { return build(r).e }
+
+func build(r *validate.Report) *builder {
 	set := r.Study.Settings
 	created := validate.Newest(r.Rulings)
 	description := "Figures of printed reports, each with its place in the print, its half-width and how it was checked."
@@ -175,7 +178,7 @@ func Edition(r *validate.Report) *datasets.Edition {
 	for _, t := range set.Tolerances {
 		b.e.Tolerances = append(b.e.Tolerances, datasets.Tolerance{Check: t.Check, Name: t.Name, Value: datasets.Number(t.Value), Reason: t.Reason})
 	}
-	return b.e
+	return b
 }
 
 func licence(name string) datasets.Licence {
@@ -187,7 +190,7 @@ func licence(name string) datasets.Licence {
 
 // published reports whether a figure may go out.
 func published(d *normalize.Datum) bool {
-	return d != nil && d.Quantity != nil && !d.Refused && d.Value != nil && d.Cell.State != extract.Withheld && !d.Cell.State.Waits()
+	return d != nil && d.Quantity != nil && !d.Refused && d.Value.Known() && d.Cell.State != extract.Withheld && !d.Cell.State.Waits()
 }
 
 func (b *builder) record(rec *validate.Record) {
@@ -329,7 +332,11 @@ func configText(c normalize.Configuration) string {
 	if c.DeflectionCell != nil {
 		cell = c.DeflectionCell.Cell.ID.String()
 	}
-	return strings.Join([]string{c.Flap, c.Deflection, cell, c.State, c.Slats, c.Gear, c.Propeller, c.Power, c.Trim}, "\x1f")
+	parts := []string{c.Flap, c.Deflection, cell, c.State, c.Slats, c.Gear, c.Propeller, c.Power, c.Trim}
+	if c.DeflectionDatum != "" || c.DeflectionPlane != "" {
+		parts = append(parts, c.DeflectionDatum, c.DeflectionPlane) // ids without them stay what they were
+	}
+	return strings.Join(parts, "\x1f")
 }
 
 func (b *builder) valueID(rec *validate.Record, d *normalize.Datum) string {
@@ -481,7 +488,7 @@ func (b *builder) configuration(rec *validate.Record, d *normalize.Datum) string
 	}
 	b.configs[cid] = len(b.e.Configurations)
 	b.e.Configurations = append(b.e.Configurations, datasets.Configuration{ConfigurationID: cid, SubjectID: rec.Subject.Name, FlapType: flap,
-		FlapDeflection: deflection, FlapDeflectionState: c.State, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller, PowerState: c.Power, Trim: c.Trim})
+		FlapDeflection: deflection, FlapDeflectionState: c.State, FlapDeflectionDatum: c.DeflectionDatum, FlapDeflectionPlane: c.DeflectionPlane, Slats: c.Slats, Gear: c.Gear, Propeller: c.Propeller, PowerState: c.Power, Trim: c.Trim})
 	return cid
 }
 
@@ -507,7 +514,7 @@ func (b *builder) later(rec *validate.Record, d *normalize.Datum) {
 // has no kind of drag.
 func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *normalize.Row, data ...*normalize.Datum) string {
 	var c datasets.Conditions
-	var re, mach, thrust, altitude *normalize.Datum
+	var re, mach, thrust, altitude, temperature, gravity *normalize.Datum
 	var notes []string
 	for _, d := range data {
 		x := d.Basis
@@ -527,9 +534,10 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 		// A ratio of coefficients is in no system of another kind.
 		set(&c.CoefficientSystem, normalize.PublishedSystem(x), aero && !angle && (d.Quantity.Coefficient() || x.Coefficients == normalize.Absolute))
 		set(&c.ReferenceArea, x.ReferenceArea, aero && !angle || name == "wing area" || name == "wing loading")
-		set(&c.ReferenceChord, x.ReferenceChord, strings.Contains(name, "moment") || name == "Reynolds number")
+		set(&c.ReferenceChord, x.ReferenceChord, strings.Contains(name, "moment") || name == "Reynolds number" || name == "center-of-gravity position")
 		set(&c.MomentCenter, x.MomentCenter, strings.Contains(name, "moment"))
-		set(&c.AngleDatum, x.AngleDatum, angle || name == "angle of wing setting")
+		set(&c.MomentSign, normalize.PublishedSign(x), strings.Contains(name, "moment"))
+		set(&c.AngleDatum, x.AngleDatum, angle || name == "angle of wing setting" || name == "angle of chord")
 		set(&c.DragKind, x.Drag, strings.Contains(name, "drag"))
 		set(&c.Walls, x.Walls, aero)
 		set(&c.AspectRatioBasis, x.AspectRatioBasis, aero)
@@ -544,11 +552,22 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 		set(&c.IncrementBasis, x.Increment, d.Quantity.Group == normalize.Increment)
 		set(&c.StallDefinition, x.Stall, stall)
 		set(&c.EntryRate, x.EntryRate, stall)
-		set(&c.CenterOfGravity, x.CenterOfGravity, aero || stall)
+		if at := s.Ref(row, x.CenterOfGravity); at != nil && (aero || stall) {
+			gravity = at
+		} else if _, _, isRef := extract.CellRef(x.CenterOfGravity); !isRef {
+			set(&c.CenterOfGravity, x.CenterOfGravity, aero || stall)
+		}
 		set(&c.LimitKind, x.Limit, strings.Contains(name, "load factor"))
 		set(&c.WeightCondition, x.WeightCondition, strings.Contains(name, "weight") || name == "mass" || d.Quantity.Group == normalize.Stall || strings.Contains(name, "loading") || d.Quantity.Group == normalize.Limit)
 		set(&c.PowerRating, x.PowerRating, d.Quantity.Group == normalize.Power || name == "power loading")
 		set(&c.Atmosphere, x.Atmosphere, speed || name == "altitude")
+		set(&c.AltitudeKind, x.AltitudeKind, name == "altitude")
+		set(&c.CorrectionSign, x.CorrectionSign, name == "airspeed correction")
+		if speed || name == "altitude" || d.Quantity.Group == normalize.Power {
+			if at := s.Ref(row, x.Temperature); at != nil {
+				temperature = at
+			}
+		}
 		if x.Note != "" {
 			notes = append(notes, x.Note)
 		}
@@ -577,8 +596,8 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 	for _, ref := range []struct {
 		d   *normalize.Datum
 		dst *datasets.Measured
-	}{{re, &c.Reynolds}, {mach, &c.Mach}, {altitude, &c.Altitude}, {thrust, &c.ThrustCoefficient}} {
-		if ref.d == nil && ref.dst == &c.ThrustCoefficient {
+	}{{re, &c.Reynolds}, {mach, &c.Mach}, {altitude, &c.Altitude}, {thrust, &c.ThrustCoefficient}, {temperature, &c.Temperature}, {gravity, &c.GravityPosition}} {
+		if ref.d == nil && (ref.dst == &c.ThrustCoefficient || ref.dst == &c.Temperature || ref.dst == &c.GravityPosition) {
 			continue // ids of conditions without it stay what they were
 		}
 		if published(ref.d) && !slices.Contains(data, ref.d) {
@@ -593,6 +612,11 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 	parts = append(parts, c.Article, c.Fitted, c.CoefficientSystem, c.ReferenceArea, c.ReferenceChord, c.MomentCenter, c.AngleDatum, c.DragKind, c.Walls,
 		c.AspectRatioBasis, c.ReynoldsKind, c.Surface, c.AirspeedKind, c.AirspeedDefinition, c.IncrementBasis, c.StallDefinition, c.EntryRate, c.CenterOfGravity,
 		c.LimitKind, c.WeightCondition, c.PowerRating, c.Atmosphere, c.Note)
+	for _, later := range [][2]string{{"altitude", c.AltitudeKind}, {"correction", c.CorrectionSign}, {"moment", c.MomentSign}} {
+		if later[1] != "" { // ids of conditions without it stay what they were
+			parts = append(parts, later[0]+" "+later[1])
+		}
+	}
 	c.ConditionsID = id("k", parts...)
 	if !b.conds[c.ConditionsID] {
 		b.conds[c.ConditionsID] = true

@@ -41,7 +41,7 @@ func report(t testing.TB) *extract.Study {
 	if err := os.WriteFile(filepath.Join(s.Dir, "rulings.csv"), []byte(extract.RulingsHead), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	wing := extract.Basis{Article: "wing", Coefficients: "absolute", ReferenceArea: "original", ReferenceChord: "chord", MomentCenter: "quarter-chord point",
+	wing := extract.Basis{Article: "wing", Coefficients: "absolute", ReferenceArea: "original", ReferenceChord: "chord", MomentCenter: "quarter-chord point", MomentSign: "nose-up",
 		AngleDatum: "chord", Drag: "total", Walls: "corrected", AspectRatioBasis: "as-tested", ReynoldsKind: "effective", Reynolds: "given re",
 		CenterOfGravity: "none", Configuration: extract.Configuration{Flap: "split", Deflection: "column flap"}}
 	re := []extract.Column{{Key: "re", Quantity: "Reynolds number", Unit: "1"}}

@@ -42,8 +42,8 @@ func TestAnEditionSaysTheSystemOfCoefficients(t *testing.T) {
 		conditions      string
 	}{
 		{"british-k", "", british, ".158", "0.316000", "0.001", "1 from 1 x 2 (british-k: C = 2 k)", "absolute, converted from british-k (k = F/(rho V^2 S))"},
-		// 16 x .0198; half 16 x .00005 + .3168 x .0005/.125.
-		{"metric-k", "given rho", metric, ".0198", "0.316800", "0.002068", "1 from 1 x 16 (metric-k: C = K/(rho/2), rho 1.225831 kg/m3, cell given/rho)",
+		// 16 x .0198; the farthest is .01985/.06225 = .3188755.
+		{"metric-k", "given rho", metric, ".0198", "0.316800", "0.002076", "1 from 1 x 16 (metric-k: C = K/(rho/2), rho 1.225831 kg/m3, cell given/rho)",
 			"absolute, converted from metric-k (K = F/(S V^2) in kgf per sq m per (m per s)^2) with the density that the source states"},
 	} {
 		e := edition(t, inSystem(t, c.system, c.density, c.rows...), "")

@@ -82,12 +82,26 @@ type Numeral struct {
 	// plainly: 2 for ".30", 0 for "15.", 4 for "1.2x10^-3", 0 for "1.2x10^3". It
 	// is 0 for fractions, degrees with minutes: for the precision use Step.
 	Decimals int
-	Marks    []string // footnote marks taken off, in order of print
 
+	more *more // nil for most figures
+}
+
+// more is what few printed figures have. It is never changed once it is read.
+type more struct {
+	marks []string
 	value *big.Rat // nil where Decimal is the value
-	step  *big.Rat // nil where the step is 10^-stepScale
-	// stepScale is negative for powers of ten: -2 for 1.2x10^3.
-	stepScale int
+	step  *big.Rat // nil where the step is a power of ten
+	// filled is how many zeros of Decimal a printed power of ten fills up: 2 for
+	// 1.2x10^3, whose step is 100.
+	filled int
+}
+
+// Marks returns the footnote marks that were taken off, in order of print.
+func (n Numeral) Marks() []string {
+	if n.more == nil {
+		return nil
+	}
+	return n.more.marks
 }
 
 // Rat returns the exact value in a new big.Rat, or nil unless Kind is Number.
@@ -95,8 +109,8 @@ func (n Numeral) Rat() *big.Rat {
 	switch {
 	case n.Kind != Number:
 		return nil
-	case n.value != nil:
-		return new(big.Rat).Set(n.value)
+	case n.more != nil && n.more.value != nil:
+		return new(big.Rat).Set(n.more.value)
 	}
 	return n.Decimal.Rat()
 }
@@ -105,7 +119,7 @@ func (n Numeral) Rat() *big.Rat {
 // most printed figures are; ok is false for any other and unless Kind is Number.
 func (n *Numeral) Plain() (coef int64, scale int, ok bool) {
 	d := &n.Decimal
-	if n.Kind != Number || n.value != nil || n.step != nil || d.wide != nil || n.stepScale != d.scale {
+	if n.Kind != Number || d.wide != nil || n.more != nil && (n.more.value != nil || n.more.step != nil || n.more.filled > 0) {
 		return 0, 0, false
 	}
 	return d.coef, d.scale, true
@@ -118,10 +132,12 @@ func (n Numeral) Step() *big.Rat {
 	switch {
 	case n.Kind != Number:
 		return nil
-	case n.step != nil:
-		return new(big.Rat).Set(n.step)
+	case n.more == nil:
+		return ratPowerOfTen(-n.Decimal.scale)
+	case n.more.step != nil:
+		return new(big.Rat).Set(n.more.step)
 	}
-	return ratPowerOfTen(-n.stepScale)
+	return ratPowerOfTen(n.more.filled - n.Decimal.scale)
 }
 
 // Float64 returns the float64 nearest to the value, or 0 unless Kind is Number.
@@ -129,8 +145,8 @@ func (n Numeral) Float64() float64 {
 	switch {
 	case n.Kind != Number:
 		return 0
-	case n.value != nil:
-		f, _ := n.value.Float64()
+	case n.more != nil && n.more.value != nil:
+		f, _ := n.more.value.Float64()
 		return f
 	}
 	return n.Decimal.Float64()
@@ -198,7 +214,7 @@ func parsePlain(text string) (Numeral, bool) {
 	if negative {
 		coef = -coef
 	}
-	return Numeral{Kind: Number, Finite: true, Decimal: Decimal{coef: coef, scale: decimals}, Decimals: decimals, stepScale: decimals}, true
+	return Numeral{Kind: Number, Finite: true, Decimal: Decimal{coef: coef, scale: decimals}, Decimals: decimals}, true
 }
 
 // parser walks a text from left to right; rest is what it has not yet read.
@@ -210,6 +226,16 @@ type parser struct {
 func (p *parser) fail(format string, args ...any) error {
 	return fmt.Errorf("%s is not a number: %s", quote(p.text), fmt.Sprintf(format, args...))
 }
+
+// more is what few figures have, made where it is first wanted.
+func (p *parser) more() *more {
+	if p.out.more == nil {
+		p.out.more = &more{}
+	}
+	return p.out.more
+}
+
+func (p *parser) mark(text string) { p.more().marks = append(p.more().marks, text) }
 
 // peek returns the next rune, 0 at the end.
 func (p *parser) peek() rune {
@@ -282,7 +308,7 @@ func (p *parser) cell() (Numeral, error) {
 	}
 	for p.symbolMark() {
 	}
-	if len(p.out.Marks) > 0 {
+	if len(p.out.Marks()) > 0 {
 		p.skipSpace()
 	}
 	negative, err := p.sign()
@@ -340,7 +366,7 @@ func (p *parser) absent() (ok bool, err error) {
 		return false, nil // a figure after a sign or leader, or an error that figure will name
 	}
 	p.rest = ""
-	p.out = Numeral{Kind: Missing, Marks: q.out.Marks, LetterMark: q.out.LetterMark}
+	p.out = Numeral{Kind: Missing, more: q.out.more, LetterMark: q.out.LetterMark}
 	return true, nil
 }
 
@@ -477,10 +503,10 @@ func (p *parser) figure(negative bool) error {
 		return err
 	}
 	decimals := len(fraction) - exponent
-	p.out.stepScale = decimals
 	figures := whole + fraction
 	if decimals < 0 {
 		figures += strings.Repeat("0", -decimals)
+		p.more().filled = -decimals
 		decimals = 0
 	}
 	p.out.Finite = true
@@ -642,7 +668,7 @@ func (p *parser) setFraction(whole string, f simple, negative bool) {
 }
 
 func (p *parser) setValue(value, step *big.Rat) {
-	p.out.value, p.out.step = value, step
+	p.more().value, p.more().step = value, step
 	p.out.Decimal, p.out.Finite = finiteDecimal(value)
 	p.out.Decimals = 0
 }
@@ -819,7 +845,7 @@ func (p *parser) sixtieths(isSign func(string) int, name string) (value, step *b
 func (p *parser) tail() error {
 	// A letter directly after decimals can be a mark; after an integer, "1b", it
 	// is as likely a misread figure.
-	attached := p.out.Decimals > 0 && p.out.value == nil && !p.out.Degrees && !p.out.Percent &&
+	attached := p.out.Decimals > 0 && (p.out.more == nil || p.out.more.value == nil) && !p.out.Degrees && !p.out.Percent &&
 		len(p.rest) > 0 && p.isPrintedDigitBefore()
 	if p.peek() == '⁰' {
 		if _, more := superscript(firstRune(strings.TrimPrefix(p.rest, "⁰"))); !more {
@@ -916,7 +942,7 @@ func (p *parser) symbolMark() bool {
 			return false
 		}
 	}
-	p.out.Marks = append(p.out.Marks, p.rest[:end])
+	p.mark(p.rest[:end])
 	p.rest = p.rest[end:]
 	return true
 }
@@ -938,7 +964,7 @@ func (p *parser) bracketMark() bool {
 	default:
 		return false
 	}
-	p.out.Marks = append(p.out.Marks, p.rest[:len(inner)+2])
+	p.mark(p.rest[:len(inner)+2])
 	p.rest = p.rest[len(inner)+2:]
 	return true
 }
@@ -955,7 +981,7 @@ func (p *parser) letterMark() bool {
 	default:
 		return false
 	}
-	p.out.Marks = append(p.out.Marks, p.rest[:1])
+	p.mark(p.rest[:1])
 	p.out.LetterMark = true
 	p.rest = p.rest[1:]
 	return true

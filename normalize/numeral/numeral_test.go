@@ -176,8 +176,8 @@ func notes(n Numeral) string {
 	if n.Percent {
 		parts = append(parts, "percent")
 	}
-	if len(n.Marks) > 0 {
-		parts = append(parts, fmt.Sprint(n.Marks))
+	if len(n.Marks()) > 0 {
+		parts = append(parts, fmt.Sprint(n.Marks()))
 	}
 	if n.LetterMark {
 		parts = append(parts, "letter")
@@ -200,14 +200,14 @@ func TestParseOtherKinds(t *testing.T) {
 	for _, tt := range tests {
 		for _, text := range tt.texts {
 			n, err := Parse(text)
-			if err != nil || n.Kind != tt.kind || n.Rat() != nil || n.Step() != nil || n.Float64() != 0 || len(n.Marks) != 0 {
+			if err != nil || n.Kind != tt.kind || n.Rat() != nil || n.Step() != nil || n.Float64() != 0 || len(n.Marks()) != 0 {
 				t.Errorf("Parse(%q) = %+v, %v; want %s", text, n, err, tt.kind)
 			}
 		}
 	}
 	for text, mark := range map[string]string{"—¹": "¹", "-- a": "a", "....*": "*", "- (2)": "(2)"} {
 		n, err := Parse(text)
-		if err != nil || n.Kind != Missing || !slices.Equal(n.Marks, []string{mark}) {
+		if err != nil || n.Kind != Missing || !slices.Equal(n.Marks(), []string{mark}) {
 			t.Errorf("Parse(%q) = %+v, %v; want missing with mark %s", text, n, err, mark)
 		}
 	}
@@ -482,7 +482,7 @@ func FuzzParse(f *testing.F) {
 			return
 		}
 		if n.Kind != Number {
-			if strings.ContainsFunc(text, isDigitRune) && len(n.Marks) == 0 {
+			if strings.ContainsFunc(text, isDigitRune) && len(n.Marks()) == 0 {
 				t.Errorf("Parse(%q) is %s although figures are printed", text, n.Kind)
 			}
 			return
@@ -497,13 +497,13 @@ func FuzzParse(f *testing.F) {
 		if n.Finite && n.Decimal.Rat().Cmp(n.Rat()) != 0 {
 			t.Fatalf("Parse(%q): decimal %s, value %s", text, n.Decimal, n.Rat())
 		}
-		if n.value != nil || n.Degrees && strings.ContainsAny(text, "'′’‘ʹ") {
+		if n.more != nil && n.more.value != nil || n.Degrees && strings.ContainsAny(text, "'′’‘ʹ") {
 			return // fractions and minutes have no digit string of their own
 		}
 		// The figure's digits: all ASCII digits of the text but those of exponents
 		// and of marks in parentheses.
 		figure := text
-		for _, mark := range n.Marks {
+		for _, mark := range n.Marks() {
 			if strings.HasPrefix(mark, "(") {
 				figure = strings.Replace(figure, mark, "", 1)
 			}
@@ -636,7 +636,7 @@ func ExampleParse() {
 		case err != nil:
 			fmt.Println(err)
 		case n.Kind == Number:
-			fmt.Println(n.Decimal, "step", n.Step(), n.Marks)
+			fmt.Println(n.Decimal, "step", n.Step(), n.Marks())
 		default:
 			fmt.Println(n.Kind)
 		}

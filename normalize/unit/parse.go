@@ -215,6 +215,24 @@ func ParseFor(printed string, dim Dimension) (Unit, error) {
 	return Unit{}, fmt.Errorf("unit %q is ambiguous: write %s", printed, alternatives(codes))
 }
 
+// Settled reports whether a text is one unit, or at least one of a single dimension
+// of those given.
+func Settled(printed string, dims ...Dimension) bool {
+	codes, err := candidates(printed)
+	if err != nil {
+		return false
+	}
+	return len(codes) == 1 || slices.ContainsFunc(dims, func(dim Dimension) bool {
+		fit := 0
+		for _, code := range codes {
+			if u, _ := Lookup(code); u.Dim == dim {
+				fit++
+			}
+		}
+		return fit == 1
+	})
+}
+
 // Refused reports why a spelling that is known is never taken as a unit, whatever
 // the quantity ("tons"), or "".
 func Refused(printed string) string { return refused[normalize(strings.TrimSpace(printed))] }
@@ -270,15 +288,38 @@ func candidates(printed string) ([]string, error) {
 	if _, ok := index[exact]; ok {
 		return []string{exact}, nil
 	}
-	for _, u := range table {
-		if normalize(u.Name) == key || u.Name == exact {
-			return []string{u.UCUM}, nil
-		}
+	if i, ok := named(key, exact); ok {
+		return []string{table[i].UCUM}, nil
 	}
 	if bare, q, ok := Qualified(printed); ok {
 		return nil, fmt.Errorf("unit %q holds more than a unit: %q is %s; write the unit alone, %q, and state the other where the table says what its figures mean", printed, q.Printed, q.Kind, bare)
 	}
-	return nil, unknown(printed, key)
+	return nil, &unknownError{printed, key}
+}
+
+// names tells by the normalized name of each unit where it stands in the table, and
+// exactNames by the name as it is. Neither is ever changed.
+var names, exactNames = namesOf(table)
+
+func namesOf(table []Unit) (normalized, exact map[string]int) {
+	normalized, exact = map[string]int{}, map[string]int{}
+	for i, u := range slices.Backward(table) { // the first of a name counts
+		normalized[normalize(u.Name)], exact[u.Name] = i, i
+	}
+	return normalized, exact
+}
+
+// named finds the first unit of the table whose name is meant.
+func named(key, exact string) (at int, ok bool) {
+	i, byKey := names[key]
+	j, byName := exactNames[exact]
+	switch {
+	case byKey && byName:
+		return min(i, j), true
+	case byKey:
+		return i, true
+	}
+	return j, byName
 }
 
 // normalize brings a spelling to the form of the keys of compounds: lower case, no
@@ -370,16 +411,19 @@ func initials(words []string) string {
 	return strings.Join(out, " ")
 }
 
-// unknown is the error for a spelling that is not known, with near ones.
-func unknown(printed, key string) error {
+// unknownError is the error for a spelling that is not known. Near ones are looked
+// for where it is shown: most words of a head are no units, and nobody asks why.
+type unknownError struct{ printed, key string }
+
+func (e *unknownError) Error() string {
 	var near []string
-	if key != "" {
-		near = nearest(key)
+	if e.key != "" {
+		near = nearest(e.key)
 	}
 	if len(near) == 0 {
-		return fmt.Errorf("unit %q is not known; write its UCUM code or its name in full", printed)
+		return fmt.Sprintf("unit %q is not known; write its UCUM code or its name in full", e.printed)
 	}
-	return fmt.Errorf("unit %q is not known; did the source mean %s?", printed, strings.Join(near, ", "))
+	return fmt.Sprintf("unit %q is not known; did the source mean %s?", e.printed, strings.Join(near, ", "))
 }
 
 // nearest returns up to three known spellings within two edits, nearest first.

@@ -33,7 +33,7 @@ var qualifiers = []struct{ form, kind string }{
 // ok is false where there is no qualifier or what is left is no unit of what the
 // qualifier speaks of; the caller must state the qualifier elsewhere, never drop it.
 func Qualified(printed string) (bare string, q Qualifier, ok bool) {
-	words := strings.Fields(strings.NewReplacer("(", " ", ")", " ", ",", " ", ";", " ", "[", " ", "]", " ").Replace(printed))
+	words := strings.Fields(parters.Replace(printed))
 	for cut := 1; cut < len(words) && cut <= 5; cut++ {
 		for _, behind := range []bool{true, false} {
 			left, right := words[:len(words)-cut], words[len(words)-cut:]
@@ -42,7 +42,8 @@ func Qualified(printed string) (bare string, q Qualifier, ok bool) {
 				said, rest = words[:cut], words[cut:]
 			}
 			text := strings.Join(said, " ")
-			i := slices.IndexFunc(qualifiers, func(q struct{ form, kind string }) bool { return q.form == qualifierForm(text) })
+			form := qualifierForm(text)
+			i := slices.IndexFunc(qualifiers, func(q struct{ form, kind string }) bool { return q.form == form })
 			if i < 0 {
 				continue
 			}
@@ -57,9 +58,13 @@ func Qualified(printed string) (bare string, q Qualifier, ok bool) {
 
 // qualifierForm is lower case, hyphens as spaces, "I. A. S." and "I.A.S." as "ias".
 func qualifierForm(text string) string {
-	s := strings.NewReplacer(".", " ", "-", " ", "–", " ").Replace(strings.ToLower(text))
-	return initials(strings.Fields(s))
+	return initials(strings.Fields(pointsAndHyphens.Replace(strings.ToLower(text))))
 }
+
+var (
+	parters          = strings.NewReplacer("(", " ", ")", " ", ",", " ", ";", " ", "[", " ", "]", " ")
+	pointsAndHyphens = strings.NewReplacer(".", " ", "-", " ", "–", " ")
+)
 
 // speaksOf reports whether a bare text is a unit of what the kind of qualifier
 // qualifies.

@@ -109,10 +109,13 @@ func Subjects() []extract.Subject {
 	return []extract.Subject{
 		{Schema: extract.Schema, Name: "tarnholm-wing-12", Kind: "wing", Title: "Rectangular wing of Tarnholm report No. 12",
 			Note: "Invented for the demonstration.", Tables: subjectTables("tarnholm-12-table-1", "tarnholm-12-table-2", "tarnholm-12-table-3",
-				"tarnholm-12-table-4", "tarnholm-12-table-5", "tarnholm-12-table-6", "tarnholm-12-table-7", "tarnholm-12-table-8")},
+				"tarnholm-12-table-4", "tarnholm-12-table-5", "tarnholm-12-table-6", "tarnholm-12-table-7", "tarnholm-12-table-8"),
+			Derive: []extract.Derivation{{Quantity: "angle of attack", Table: "tarnholm-12-table-2", AngleDatum: "zero-lift"}}},
 		{Schema: extract.Schema, Name: "sandmark-2", Kind: "aeroplane", Title: "Sandmark 2",
 			Note: "Invented for the demonstration.", Tables: subjectTables("tarnholm-15-table-1", "tarnholm-15-table-2", "tarnholm-15-table-3",
-				"tarnholm-15-table-4", "sandmark-notes-table-1", "sandmark-notes-table-2")},
+				"tarnholm-15-table-4", "sandmark-notes-table-1", "sandmark-notes-table-2", "sandmark-notes-table-3"),
+			Derive: []extract.Derivation{{Quantity: "stall speed", Table: "sandmark-notes-table-2", AirspeedKind: "CAS",
+				PositionError: &extract.PositionError{Table: "sandmark-notes-table-3", Indicated: "ias", Calibrated: "cas"}}}},
 	}
 }
 

@@ -7,7 +7,11 @@ import (
 	"windtally/extract"
 )
 
-const casMeaning = "report: the indicated speed corrected for instrument and position errors"
+const (
+	casMeaning = "report: the indicated speed corrected for instrument and position errors"
+	iasMeaning = "notes: the reading of the instrument in the cabin"
+	notesCAS   = "notes: corrected for the errors of the instrument and of its position"
+)
 
 // report15 is the report of the flight tests.
 func report15() (Document, []Truth, error) {
@@ -216,10 +220,17 @@ func notes() (Document, []Truth, error) {
 	}); err != nil {
 		return d, nil, err
 	}
-	s.paragraph("6. CAUTION. In a turn the stalling speed is higher: in a turn with 45 degrees of bank by one fifth, with 60 degrees of bank by two fifths. " +
+	s.paragraph("6. Table 3 gives the calibrated speed for readings of the instrument near the stall, engine throttled. For speeds between its lines take a straight line.")
+	s.y += 16
+	if err := keep(positionErrors(), func(t *Truth) {
+		s.table(t, []column{{width: 100, head: []string{"Flaps", "(deg.)"}}, {width: 120, head: []string{"Reading", "(knots I.A.S.)"}}, {width: 120, head: []string{"Calibrated", "(knots C.A.S.)"}}}, 136)
+	}); err != nil {
+		return d, nil, err
+	}
+	s.paragraph("7. CAUTION. In a turn the stalling speed is higher: in a turn with 45 degrees of bank by one fifth, with 60 degrees of bank by two fifths. " +
 		"With flaps at 60 degrees the stall comes without warning and one wing falls. Do not turn steeply with flaps down.")
-	s.paragraph("7. Raise the flaps in two stages after a baulked landing. The aeroplane sinks if they are raised at once.")
-	s.paragraph("8. Approach at 75 knots I.A.S. with flaps up and at 65 knots I.A.S. with flaps fully down. Add five knots in gusty air.")
+	s.paragraph("8. Raise the flaps in two stages after a baulked landing. The aeroplane sinks if they are raised at once.")
+	s.paragraph("9. Approach at 75 knots I.A.S. with flaps up and at 65 knots I.A.S. with flaps fully down. Add five knots in gusty air.")
 	d.Pages = s.page
 	var err error
 	d.PDF, err = s.bytes()
@@ -229,7 +240,7 @@ func notes() (Document, []Truth, error) {
 func limits() Truth {
 	row := func(label, value string) Row { return Row{Cells: []string{label, value}} }
 	ias := func(b extract.Basis) *extract.Basis {
-		b.AirspeedKind, b.AirspeedMeaning = "IAS", "notes: the reading of the instrument in the cabin"
+		b.AirspeedKind, b.AirspeedMeaning = "IAS", iasMeaning
 		return &b
 	}
 	flap := func(deflection string) extract.Configuration {
@@ -250,7 +261,7 @@ func limits() Truth {
 		RowRules: []extract.RowRule{
 			{Label: "Maximum weight, lb.", Quantity: "weight", Unit: "lb", Basis: &extract.Basis{WeightCondition: "maximum"}},
 			{Label: "Maximum speed, dive, knots C.A.S.", Quantity: "limit speed", Unit: "knots", Basis: &extract.Basis{AirspeedKind: "CAS",
-				AirspeedMeaning: "notes: corrected for the errors of the instrument and of its position"}},
+				AirspeedMeaning: notesCAS}},
 			{Label: "Maximum speed, flaps 15 deg., knots I.A.S.", Quantity: "flap limit speed", Unit: "knots", Basis: ias(extract.Basis{Configuration: flap("15")})},
 			{Label: "Maximum speed, flaps 60 deg., knots I.A.S.", Quantity: "flap limit speed", Unit: "knots", Basis: ias(extract.Basis{Configuration: flap("60")})},
 			{Label: "Load factor, flaps up", Quantity: "positive load factor", Unit: "1", Basis: &extract.Basis{Limit: "limit", Weight: "given weight", Configuration: flap("up")}},
@@ -262,7 +273,7 @@ func limits() Truth {
 
 func stallNotes() Truth {
 	t := Truth{Source: "sandmark-notes", Name: "sandmark-notes-table-2", Number: "2", Caption: "TABLE 2.-STALLING SPEEDS, ENGINE THROTTLED", Layout: "grid",
-		Basis: extract.Basis{Article: "aeroplane", AirspeedKind: "IAS", AirspeedMeaning: "notes: the reading of the instrument in the cabin", Stall: "not-stated",
+		Basis: extract.Basis{Article: "aeroplane", AirspeedKind: "IAS", AirspeedMeaning: iasMeaning, Stall: "not-stated",
 			Weight: "column weight", WeightCondition: "not-stated", Configuration: extract.Configuration{Flap: "split", Deflection: "column deflection", Gear: "fixed", Power: "idle"}},
 		Columns: []extract.Column{
 			{Key: "deflection", Quantity: "flap deflection", Unit: "deg"},
@@ -273,6 +284,26 @@ func stallNotes() Truth {
 		for _, w := range []float64{grossWeight, 3600, 3000} {
 			knots := (st.speed(w)*feetPerSecondInMPH - st.positionError) / feetPerSecondInMPH * feetPerSecondInKnots
 			t.Rows = append(t.Rows, Row{Cells: []string{figure(st.deflection, 0), figure(w, 0), figure(5*math.Round(knots/5), 0)}})
+		}
+	}
+	return t
+}
+
+// positionErrors is the table by which the stalling speeds of the notes are calibrated:
+// the instrument reads two knots low near the stall, and one above it.
+func positionErrors() Truth {
+	t := Truth{Source: "sandmark-notes", Name: "sandmark-notes-table-3", Number: "3", Caption: "TABLE 3.-CALIBRATED SPEEDS, ENGINE THROTTLED", Layout: "grid",
+		Basis: extract.Basis{Article: "aeroplane", AirspeedKind: "IAS", AirspeedMeaning: iasMeaning,
+			Configuration: extract.Configuration{Flap: "split", Deflection: "column deflection", Gear: "fixed", Power: "idle"}},
+		Columns: []extract.Column{
+			{Key: "deflection", Quantity: "flap deflection", Unit: "deg"},
+			{Key: "ias", Quantity: "airspeed", Unit: "knots"},
+			{Key: "cas", Quantity: "airspeed", Unit: "knots", Basis: &extract.Basis{AirspeedKind: "CAS", AirspeedMeaning: notesCAS}},
+		}}
+	for i, st := range []stall{stalls[0], stalls[1], stalls[4]} {
+		low := 44 - 5*float64(i) // below the slowest stall
+		for _, v := range []struct{ ias, error float64 }{{low, 2}, {low + 19, 2}, {low + 43, 1}} {
+			t.Rows = append(t.Rows, Row{Cells: []string{figure(st.deflection, 0), figure(v.ias, 0), figure(v.ias+v.error, 0)}})
 		}
 	}
 	return t

@@ -14,7 +14,7 @@ const (
 
 func wingBasis() extract.Basis {
 	return extract.Basis{Article: "wing", Coefficients: "absolute", ReferenceArea: "original", ReferenceChord: "original chord, 10.00 in.",
-		MomentCenter: "quarter-chord point", AngleDatum: "chord", Drag: "total", Walls: "corrected", AspectRatioBasis: "as-tested",
+		MomentCenter: "quarter-chord point", MomentSign: "nose-up", AngleDatum: "chord", Drag: "total", Walls: "corrected", AspectRatioBasis: "as-tested",
 		ReynoldsKind: "effective", Reynolds: "given reynolds"}
 }
 
@@ -102,7 +102,7 @@ func report12() (Document, []Truth, error) {
 		"tunnel at rest; it did not change by more than half a degree under load.")
 	s.paragraph("All coefficients are absolute. They are based on the original area and the original chord of the wing, also where the area-increasing flap " +
 		"was extended, and they are corrected for the influence of the tunnel walls. The angle of attack is that of the chord line. Drag is the total drag " +
-		"of the wing. Moments are taken about the quarter-chord point. Angles were set within a tenth of a degree.")
+		"of the wing. Moments are taken about the quarter-chord point, positive nose up. Angles were set within a tenth of a degree.")
 
 	s.newPage()
 	s.y += captionUp

@@ -627,6 +627,7 @@ func (r *runner) publish() error {
 	var p struct {
 		Version, Dir string
 		Values       int
+		Derived      int
 		Subjects     int
 		Checked      map[string]int
 	}
@@ -640,7 +641,8 @@ func (r *runner) publish() error {
 			checked = append(checked, fmt.Sprintf("%d %s", n, s))
 		}
 	}
-	r.say("9. published edition %s: %d values of %d subjects (%s)", p.Version, p.Values, p.Subjects, strings.Join(checked, ", "))
+	r.say("9. published edition %s: %d values of %d subjects (%s), and %d derived from them: stalling speeds calibrated by a table, angles of attack from zero lift",
+		p.Version, p.Values, p.Subjects, strings.Join(checked, ", "), p.Derived)
 	if _, err := r.do(done, "verify", p.Dir); err != nil {
 		return err
 	}
