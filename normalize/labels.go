@@ -108,6 +108,9 @@ func (n *normalizer) labelsAgainst() {
 		caption[i] = saidIn(n.t.Caption, t.print)
 		captioned = captioned || len(caption[i]) > 0
 	}
+	if captioned {
+		n.other = n.sayAsCaption(caption)
+	}
 	for _, g := range n.t.Givens {
 		if d := n.s.Givens[g.Key]; d != nil && d.Quantity != nil && !d.Refused {
 			if captioned {
@@ -177,9 +180,31 @@ func (n *normalizer) labelAgainst(d *Datum, label string, says [][]string) {
 	}
 }
 
+// sayAsCaption tells for each part whether a column or a given says itself what the
+// caption says: "calibrated speeds" stand beside the indicated ones they come from.
+func (n *normalizer) sayAsCaption(caption [][]string) []bool {
+	heads := make([]string, 0, len(n.t.Columns)+len(n.t.Givens))
+	for _, c := range n.t.Columns {
+		heads = append(heads, c.Head)
+	}
+	for _, g := range n.t.Givens {
+		heads = append(heads, g.Head+" "+g.Words)
+	}
+	other := make([]bool, len(toldOfBasis))
+	for i, t := range toldOfBasis {
+		for _, head := range heads {
+			own := saidIn(head, t.label)
+			other[i] = other[i] || slices.ContainsFunc(caption[i], func(as string) bool { return slices.Contains(own, as) })
+		}
+	}
+	return other
+}
+
 // captionAgainst does the same for the caption. What the head says of its column goes
-// before the caption, and is held against it.
+// before the caption, and is held against it where no other column is what the caption
+// says.
 func (n *normalizer) captionAgainst(d *Datum, head, label string, caption [][]string) {
+parts:
 	for i, t := range toldOfBasis {
 		stated := t.stated(d.Basis)
 		if len(caption[i]) == 0 || stated == "" || !t.bears(d.Quantity) || slices.Contains(caption[i], stated) {
@@ -188,6 +213,9 @@ func (n *normalizer) captionAgainst(d *Datum, head, label string, caption [][]st
 		msg := fmt.Sprintf("the caption says %s; %s is stated as %s", strings.Join(caption[i], " and "), t.name, stated)
 		for _, own := range []string{head, label} {
 			if slices.Contains(saidIn(own, t.label), stated) {
+				if n.other[i] {
+					continue parts
+				}
 				msg = fmt.Sprintf("the caption says %s and %q says %s: the print contradicts itself; %s is stated as %s", strings.Join(caption[i], " and "), own, stated, t.name, stated)
 				break
 			}

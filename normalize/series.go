@@ -244,6 +244,7 @@ type normalizer struct {
 	work    work
 	said    int    // how often anything was said
 	state   *State // the last that was settled
+	other   []bool // by part of what captions say: a column says the same itself
 }
 
 // group says once for many cells what is wrong with each.

@@ -209,6 +209,9 @@ var trapList = []trap{
 	{"S11: the caption says CAS, the head IAS", speedLimits("Airspeed limits (CAS)", "Speed, m.p.h. IAS", "IAS", "182"), []string{
 		`blocking head-says-otherwise limits:speed: the caption says CAS and "Speed, m.p.h. IAS" says IAS: the print contradicts itself; airspeed_kind is stated as IAS`,
 	}, speedLimits("Airspeed limits (CAS and IAS)", "Speed, m.p.h. IAS", "IAS", "182")},
+	{"S11: the caption says CAS, and of two columns one is indicated", speedPair("Airspeed limits (CAS)", "Speed, m.p.h. IAS", "Speed, m.p.h."), []string{
+		`blocking head-says-otherwise limits:ias: the caption says CAS and "Speed, m.p.h. IAS" says IAS: the print contradicts itself; airspeed_kind is stated as IAS`,
+	}, speedPair("Airspeed limits (CAS)", "Speed, m.p.h. IAS", "Speed, m.p.h. CAS")},
 	{"S11: one line with both", speedLimits("Airspeed limits (CAS)", "Speed, m.p.h.", "CAS", "IAS 110 / CAS 112"), []string{
 		`blocking not-a-number limits:r001:speed: "IAS 110 / CAS 112" is not a number: letter I where a figure should be`,
 	}, speedLimits("Airspeed limits (CAS)", "Speed, m.p.h.", "CAS", "112")},

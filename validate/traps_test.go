@@ -192,6 +192,15 @@ func speedLimits(caption, head, kind, figure string) *extract.Study {
 		{Key: "item", Quantity: "label"}, {Key: "speed", Head: head, Quantity: "limit speed", Unit: "mph"}}}, rows: []string{"Never exceed|" + figure}})
 }
 
+// speedPair is limits as they are indicated, and as they are calibrated.
+func speedPair(caption, indicated, calibrated string) *extract.Study {
+	s := speedLimits(caption, calibrated, "CAS", "112")
+	t := s.Tables[0]
+	t.Columns = append(t.Columns, extract.Column{Key: "ias", Head: indicated, Quantity: "limit speed", Unit: "mph",
+		Basis: &extract.Basis{AirspeedKind: "IAS", AirspeedMeaning: "not stated"}})
+	return of("aeroplane", printed{Table: *t, rows: []string{"Never exceed|112|110"}})
+}
+
 // polar is the wing's polar in a system, scaled.
 func polar(factor, angle float64, change func(t *extract.Table)) *extract.Study {
 	s := wingStudy()

@@ -150,7 +150,7 @@ func count(t *testing.T, study, table string, truth [][]string) tally {
 }
 
 var wingBasis = extract.Basis{Article: "wing", Coefficients: "absolute", ReferenceArea: "gross", AngleDatum: "root-chord", Walls: "not-stated",
-	AspectRatioBasis: "as-tested", ReynoldsKind: "effective", Reynolds: "given re", ReferenceChord: "not stated on the page",
+	AspectRatioBasis: "as-tested", ReynoldsKind: "effective", Reynolds: "given re", ReferenceChord: "not stated on the page", MomentSign: "nose-up",
 	Configuration: extract.Configuration{Flap: "none"}}
 
 // NACA TR 572 (1936), page 24: Tables V and VI side by side, under a ruined text
