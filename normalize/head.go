@@ -225,6 +225,14 @@ func settles(text string, stated unit.Unit) bool {
 
 var bracketed = regexp.MustCompile(`[(\[]([^()\[\]]+)[)\]]`)
 
+// unbracketed is a head without what stands in brackets.
+func unbracketed(head string) string {
+	if strings.ContainsAny(head, "([") {
+		head = bracketed.ReplaceAllString(head, " ")
+	}
+	return strings.TrimSpace(head)
+}
+
 // unitTexts are the parts of a head that may name a unit: what stands in brackets,
 // after the last comma, after "in", and the last words.
 func unitTexts(head string) []string {
@@ -234,7 +242,6 @@ func unitTexts(head string) []string {
 			texts = append(texts, t)
 		}
 	}
-	plain := head
 	if strings.ContainsAny(head, "([") {
 		for _, m := range bracketed.FindAllStringSubmatch(head, -1) {
 			// A letter or figure in brackets numbers a column or marks a footnote, but
@@ -243,9 +250,8 @@ func unitTexts(head string) []string {
 				add(t)
 			}
 		}
-		plain = bracketed.ReplaceAllString(head, " ")
 	}
-	plain = strings.TrimSpace(plain)
+	plain := unbracketed(head)
 	var open []string
 	if i := strings.LastIndexByte(plain, ','); i >= 0 {
 		open = append(open, strings.TrimSpace(plain[i+1:]))
@@ -309,11 +315,7 @@ var stands = map[string][]string{
 // quantityInHead says where a head as a whole is the name or the symbol of another
 // quantity than the stated one. Words within a longer head say nothing.
 func quantityInHead(head string, q *Quantity) string {
-	plain := head
-	if strings.ContainsAny(head, "([") {
-		plain = bracketed.ReplaceAllString(head, " ")
-	}
-	plain = strings.TrimSpace(plain)
+	plain := unbracketed(head)
 	first, _, _ := strings.Cut(plain, ",")
 	for _, text := range []string{plain, first} {
 		form := guessForm(text)

@@ -449,6 +449,9 @@ func (n *normalizer) listen() {
 		var labels []*heard
 		var texts []string
 		for i := range n.t.Columns {
+			if len(row.Labels) == 0 {
+				break
+			}
 			text := row.Labels[n.t.Columns[i].Key]
 			if text == "" {
 				continue
@@ -520,12 +523,12 @@ func (n *normalizer) weightAgainst(row *Row, d *Datum) {
 	if at == nil || at.Quantity == nil || at.Quantity.Name != "weight" {
 		return
 	}
-	of, stated := at.Basis.WeightCondition, d.Basis.WeightCondition
-	if of == "" || of == "not-stated" || stated == "" || stated == "not-stated" || of == stated {
+	of, is := stated(at.Basis.WeightCondition), stated(d.Basis.WeightCondition)
+	if of == "" || is == "" || of == is {
 		return
 	}
 	n.group(HeadDiffers, "weight_condition/weight", d.Cell.ID, ":"+d.Cell.ID.Column, "mend the table's file: name the weight of that condition; or confirm, if both are one weight",
-		fmt.Sprintf("weight_condition is stated as %s, and the weight (%s) is stated as the %s weight", stated, d.Basis.Weight, of))
+		fmt.Sprintf("weight_condition is stated as %s, and the weight (%s) is stated as the %s weight", is, d.Basis.Weight, of))
 }
 
 // against says what a text says otherwise than the basis of a figure, or what the
