@@ -73,7 +73,7 @@ func TestHear(t *testing.T) {
 		"TABLE III.—LIFT, DRAG, AND PITCHING MOMENT OF THE WING WITH SPLIT FLAP": "kind=split",
 	} {
 		got := ""
-		if h := hear(text); h != nil {
+		if h := hear(text, asCaption); h != nil {
 			for _, field := range slices.Sorted(maps.Keys(h.said)) {
 				got += " " + field + "=" + strings.Join(h.said[field], "/")
 			}

@@ -3,7 +3,6 @@ package normalize
 import (
 	"fmt"
 	"math/big"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -309,24 +308,25 @@ type systemRows struct {
 // The symbols of the systems in heads, after a bracket, a sign or at a word's
 // beginning: k_L, K_y, 100 c_a, C_z. From memory.
 var (
-	hundredSymbol  = regexp.MustCompile(`(^|[^0-9])100\s*(x|×)?\s*[Cc]\s?[_.]?\s?[a-zA-Z]`)
-	absoluteSymbol = regexp.MustCompile(`(^|[^\pL])[dΔδ]?[Cc]\s?_?\s?(L|D|M|l|d|m|a|w|x|y|z|X|Y|Z)\s?_?(max|min|o|0)?([^\pL]|$)`)
-	kSymbol        = regexp.MustCompile(`(^|[^\pL])[dΔδ]?[kK]\s?_?\s?(L|D|M|l|d|m)\s?_?(max|min|o|0)?([^\pL]|$)`)
-	engineerSymbol = regexp.MustCompile(`(^|[^\pL])[dΔδ]?[kK]\s?_?\s?(x|y|z|X|Y|Z)\s?_?(max|min|o|0)?([^\pL]|$)`)
+	hundredSymbol  = patternOf(`(^|[^0-9])100\s*(x|×)?\s*[Cc]\s?[_.]?\s?[a-zA-Z]`)
+	absoluteSymbol = patternOf(`(^|[^\pL])[dΔδ]?[Cc]\s?_?\s?(L|D|M|l|d|m|a|w|x|y|z|X|Y|Z)\s?_?(max|min|o|0)?([^\pL]|$)`)
+	kSymbol        = patternOf(`(^|[^\pL])[dΔδ]?[kK]\s?_?\s?(L|D|M|l|d|m)\s?_?(max|min|o|0)?([^\pL]|$)`)
+	engineerSymbol = patternOf(`(^|[^\pL])[dΔδ]?[kK]\s?_?\s?(x|y|z|X|Y|Z)\s?_?(max|min|o|0)?([^\pL]|$)`)
 )
 
 func systemsInHead(head string) []string {
 	var list []string
+	folded := fold(head)
 	switch {
-	case hundredSymbol.MatchString(head):
+	case hundredSymbol.matches(head, folded):
 		list = append(list, "100 C")
-	case absoluteSymbol.MatchString(head):
+	case absoluteSymbol.matches(head, folded):
 		list = append(list, "C")
 	}
-	if kSymbol.MatchString(head) {
+	if kSymbol.matches(head, folded) {
 		list = append(list, "k")
 	}
-	if engineerSymbol.MatchString(head) {
+	if engineerSymbol.matches(head, folded) {
 		list = append(list, "K")
 	}
 	return list

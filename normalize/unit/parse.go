@@ -262,7 +262,7 @@ func alternatives(codes []string) string {
 }
 
 func candidates(printed string) ([]string, error) {
-	if scaled.MatchString(printed) {
+	if strings.Contains(printed, "10") && scaled.MatchString(printed) {
 		return nil, fmt.Errorf("unit %q: does the head multiply the figure or the quantity? a head C_D x 10^4 over 123 means 0.0123, write 10*-4; figures in ten thousands are 10*4", printed)
 	}
 	exact := strings.TrimSpace(printed)
@@ -290,9 +290,6 @@ func candidates(printed string) ([]string, error) {
 	}
 	if i, ok := named(key, exact); ok {
 		return []string{table[i].UCUM}, nil
-	}
-	if bare, q, ok := Qualified(printed); ok {
-		return nil, fmt.Errorf("unit %q holds more than a unit: %q is %s; write the unit alone, %q, and state the other where the table says what its figures mean", printed, q.Printed, q.Kind, bare)
 	}
 	return nil, &unknownError{printed, key}
 }
@@ -411,11 +408,14 @@ func initials(words []string) string {
 	return strings.Join(out, " ")
 }
 
-// unknownError is the error for a spelling that is not known. Near ones are looked
-// for where it is shown: most words of a head are no units, and nobody asks why.
+// unknownError is the error for a spelling that is not known. A qualifier in it and
+// near ones are looked for where it is shown: most words of a head are no units, and nobody asks why.
 type unknownError struct{ printed, key string }
 
 func (e *unknownError) Error() string {
+	if bare, q, ok := Qualified(e.printed); ok {
+		return fmt.Sprintf("unit %q holds more than a unit: %q is %s; write the unit alone, %q, and state the other where the table says what its figures mean", e.printed, q.Printed, q.Kind, bare)
+	}
 	var near []string
 	if e.key != "" {
 		near = nearest(e.key)
