@@ -168,7 +168,7 @@ func (v *deriver) all() {
 		on, convert = "moment_center", v.moment
 		is = func(b extract.Basis) string { return b.MomentCenter }
 	default:
-		if !q.spoken(needDatum) || q.Name == "angle of chord" || q.Name == "zero-lift angle" && v.ask.AngleDatum == "zero-lift" {
+		if !q.spoken(needDatum) || q.Name == "angle of chord" || q.Name == "angle of wing setting" || q.Name == "zero-lift angle" && v.ask.AngleDatum == "zero-lift" {
 			v.not = append(v.not, Underived{Msg: fmt.Sprintf("angle_datum: %s is asked for %s, which is no angle of attack to be counted from it", v.ask.AngleDatum, q.Name)})
 			return
 		}
