@@ -282,6 +282,52 @@ func (h *heard) speaks(field string) bool {
 	return h != nil && (len(h.said[field]) > 0 || field == "flap" && len(h.flaps) > 0)
 }
 
+var (
+	factorWord = regexp.MustCompile(`(?i)\bfactors?\b`)
+	// limitWord is found within a word too: limitations.
+	limitWord = regexp.MustCompile(`(?i)limit|permissible|permitted|allowable|proof|ultimate|fail|break|collapse`)
+)
+
+// bareFactors raises a doubt about load factors that are stated as limits where the
+// print calls them factors and nothing else: with the period that often is the factor
+// of the failing load (common practice, no source).
+func (n *normalizer) bareFactors() {
+	factor := func(quantity string) bool {
+		q, ok := Find(quantity)
+		return ok && strings.HasSuffix(q.Name, "load factor")
+	}
+	if !slices.ContainsFunc(n.t.Columns, func(c extract.Column) bool { return factor(c.Quantity) }) && !slices.ContainsFunc(n.t.Rows, func(r extract.RowRule) bool { return factor(r.Quantity) }) ||
+		limitWord.MatchString(n.t.Caption) {
+		return
+	}
+	for r := range n.s.Rows {
+		row := &n.s.Rows[r]
+		labels := ""
+		for i := range n.t.Columns {
+			labels += " " + row.Labels[n.t.Columns[i].Key]
+		}
+		for i := range n.t.Columns {
+			c := &n.t.Columns[i]
+			d := row.Datum(c.Key)
+			if d == nil || d.Quantity == nil || d.Refused || !strings.HasSuffix(d.Quantity.Name, "load factor") || d.Basis.Limit != "limit" {
+				continue
+			}
+			said := labels
+			if n.t.Layout != "list" {
+				said = c.Head + " " + labels
+			}
+			if said = strings.Join(strings.Fields(said), " "); !factorWord.MatchString(said) || limitWord.MatchString(said) {
+				continue
+			}
+			where := ":" + c.Key
+			msg := fmt.Sprintf("the print says %q and not of which load; limit is stated as limit: a factor of the period is often that of the failing load, half as much again", said)
+			if n.heardOnce(where + msg) {
+				n.problem(OddPrint, "bare factor", nil, where, "confirm where another page of the source says that it is the limit; else mend the table's file", "%s", msg)
+			}
+		}
+	}
+}
+
 // heardTexts is what each text of a table says, nil where it says nothing.
 type heardTexts map[heardText]*heard
 
@@ -424,6 +470,7 @@ func (n *normalizer) columnSays(field string, said []string) bool {
 // basis names against the condition that it states. What heads say outright of a
 // whole column is said with the column's meaning.
 func (n *normalizer) listen() {
+	n.bareFactors()
 	list := n.t.Layout == "list"
 	labelled := asLabel
 	if list {

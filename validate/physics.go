@@ -66,7 +66,7 @@ var stallBounds = bounds{"stall-speed", []Bound{
 
 func stallCheck() Check {
 	return Check{Name: stallBounds.check, Bounds: stallBounds.list, run: stalls,
-		About:  "V_s = sqrt(2 (W/S) / (rho C_Lmax)) at the stated weight, sea-level density for EAS and CAS, ambient density for TAS; without a C_Lmax, the C_Lmax that the speed implies must be possible for the flap",
+		About:  "V_s = sqrt(2 (W/S) / (rho C_Lmax)) at the stated weight, sea-level density for EAS and CAS, the density of altitude and temperature for TAS; without a C_Lmax, the C_Lmax that the speed implies must be possible for the flap",
 		Range:  "aeroplanes whose wing area and weight are in the record; CAS is taken for EAS, which holds below 200 knots and 10,000 ft; indicated speeds are judged by the implied C_Lmax alone",
 		Source: "5 %: flight and tunnel of one aeroplane miss by 4.5 % in NACA TN 604; greatest C_Lmax by flap: 1.7 and 2.2 expected of light aeroplanes, others common practice, no source",
 	}
@@ -702,37 +702,34 @@ func stalls(r *Report) []draft {
 
 // ambient is the kind of a stall speed, and the density and what it is that turn the
 // speed into a dynamic pressure.
-func ambient(e Entry) (kind air.Kind, density float64, what string, ok bool) {
+// room is the part of the density that its figures leave open.
+func ambient(e Entry) (kind air.Kind, density, room float64, what string, ok bool) {
 	kind, err := air.ParseKind(e.Basis.AirspeedKind)
 	if err != nil {
-		return kind, 0, "", false
+		return kind, 0, 0, "", false
 	}
 	switch kind {
 	case air.TAS:
-		h := 0.0
-		if e.Basis.Temperature != "" {
-			return kind, 0, "", false // the density is not that of the standard
+		standard := air.Modern
+		if e.Basis.Atmosphere == "period" {
+			standard = air.Period
 		}
-		if e.Basis.Altitude != "sea-level" {
-			at := e.Series.Ref(e.Row, e.Basis.Altitude)
-			if at == nil {
-				return kind, 0, "", false // no ambient density: nothing can be said
-			}
-			h = float(at.Value)
+		s, known := surroundingsOf(&e, standard)
+		if !known {
+			return kind, 0, 0, "", false // no ambient density: nothing can be said
 		}
-		state, err := air.Modern.At(h)
-		if err != nil {
-			return kind, 0, "", false
+		if density, room, ok = s.densityWithin(); !ok {
+			return kind, 0, 0, "", false
 		}
-		density, what = state.Density, fmt.Sprintf("the density at %.0f m", h)
+		what = "the density " + strings.TrimSuffix(s.where, ",")
 	default:
 		state, err := air.Modern.At(0)
 		if err != nil {
-			return kind, 0, "", false
+			return kind, 0, 0, "", false
 		}
 		density, what = state.Density, "sea-level density"
 	}
-	return kind, density, what, true
+	return kind, density, room, what, true
 }
 
 // likeSetting reports whether a maximum lift coefficient is one of the setting in
@@ -743,7 +740,7 @@ func likeSetting(c, e Entry) bool {
 }
 
 func (r *Report) judgeStall(rec *Record, e Entry, weight *normalize.Datum, area Entry) (Finding, bool) {
-	kind, density, what, ok := ambient(e)
+	kind, density, room, what, ok := ambient(e)
 	if !ok {
 		return Finding{}, false
 	}
@@ -758,7 +755,8 @@ func (r *Report) judgeStall(rec *Record, e Entry, weight *normalize.Datum, area 
 	shown := fmt.Sprintf("%s %s (%.2f m/s %s)", e.Cell.Text, e.Unit.Name, float(e.Value), kind)
 
 	// Tail lift and trim are in neither figure; only like settings compare.
-	speed, half := float(e.Value), width(e.Datum)
+	speed := float(e.Value)
+	half := width(e.Datum) + speed*room/2 // V goes as the root of the density
 	type likely struct {
 		Entry
 		speed, rel float64

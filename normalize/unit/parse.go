@@ -87,7 +87,7 @@ var compounds = map[string][]string{
 	"lton": {"[lton_av].[g]", "[lton_av]"}, "ston": {"[ston_av].[g]", "[ston_av]"}, "t": {"t.[g]", "t"},
 	"lcwt": {"[lcwt_av].[g]", "[lcwt_av]"}, "scwt": {"[scwt_av].[g]", "[scwt_av]"},
 	"ltonf": {"[lton_av].[g]"}, "stonf": {"[ston_av].[g]"}, "tf": {"t.[g]"}, "ltonm": {"[lton_av]"}, "stonm": {"[ston_av]"}, "tm": {"t"},
-	"slug": {"[lbf_av].s2/[ft_i]"}, "gram": {"g"}, "g": {"1", "[g]", "g"},
+	"slug": {"[lbf_av].s2/[ft_i]"}, "kgf s2/m": {"kgf.s2/m"}, "kg s2/m": {"kgf.s2/m"}, "kg m-1 s2": {"kgf.s2/m"}, "kgf m-1 s2": {"kgf.s2/m"}, "gram": {"g"}, "g": {"1", "[g]", "g"},
 	"newton": {"N"}, "kilonewton": {"kN"},
 
 	"pa": {"Pa"}, "pascal": {"Pa"}, "pascals": {"Pa"}, "hpa": {"hPa"}, "hectopascal": {"hPa"}, "kpa": {"kPa"}, "kilopascal": {"kPa"},
