@@ -31,6 +31,7 @@ func headDoubts(head, after string, q *Quantity, stated unit.Unit, basis extract
 		add(scaleInHead(head, after, q, stated))
 	}
 	add(againstHead(whole, q, stated))
+	add(foreignInHead(whole, q))
 	add(quantityInHead(head, q))
 	add(airspeedInHead(head, q, basis))
 	add(dragInHead(head, q, basis))

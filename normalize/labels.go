@@ -48,7 +48,7 @@ func twoUnits(head string, dim unit.Dimension, stated unit.Unit) string {
 var (
 	ofWeight   = `(?:\s+(?:gross|all-up|flying|permissible|total))?\s+weight`
 	weightSaid = []said{
-		{word(`test` + ofWeight), "test"},
+		{word(`test` + ofWeight + `|weights?\s+(?:as\s+(?:flown|tested)|(?:in|during)\s+(?:the\s+)?tests?)`), "test"},
 		{word(`normal` + ofWeight), "normal"},
 		{word(`(?:maximum|max\.?)` + ofWeight), "maximum"},
 		{word(`(?:empty|tare)\s+weight|weight\s+empty`), "empty"},
@@ -60,7 +60,7 @@ var (
 		{word(`(?:normal\s+)?rated\s+(?:horse)?power`), "rated"},
 	}
 	speedSaid = []said{
-		{regexp.MustCompile(`(?i)\bindicated\s+(?:air\s*)?speeds?\b|(?-i:\bK?I\.?A\.?S\b|\bA\.S\.I\b)`), "IAS"},
+		{regexp.MustCompile(`(?i)\bindicated\s+(?:air\s*)?speeds?\b|\b(?:readings?\s+of\s+the|as\s+read\s+(?:on|from))\s+[^.;,]{0,30}\b(?:instrument|indicator)\b|(?-i:\bK?I\.?A\.?S\b|\bA\.S\.I\b)`), "IAS"},
 		{regexp.MustCompile(`(?i)\b(?:calibrated|rectified)\s+(?:air\s*)?speeds?\b|(?-i:\bK?C\.?A\.?S\b)`), "CAS"},
 		{regexp.MustCompile(`(?i)\bequivalent\s+(?:air\s*)?speeds?\b|(?-i:\bK?E\.?A\.?S\b)`), "EAS"},
 		{regexp.MustCompile(`(?i)\btrue\s+(?:air\s*)?speeds?\b|(?-i:\bK?T\.?A\.?S\b)`), "TAS"},

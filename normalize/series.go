@@ -230,6 +230,7 @@ func Normalize(c *extract.Collation) *Series {
 		n.grid()
 	}
 	n.labelsAgainst()
+	n.unitsAgainst()
 	n.listen()
 	return n.s
 }
