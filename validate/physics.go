@@ -113,7 +113,7 @@ var magnitudeBounds = bounds{"magnitude", []Bound{
 
 func magnitudeCheck() Check {
 	return Check{Name: magnitudeBounds.check, Bounds: magnitudeBounds.list, run: magnitudes,
-		About:  "C_L, C_Lmax, C_D, aspect ratio, load factor, density of air and Reynolds number are of a size that wings and aeroplanes have",
+		About:  "C_L, C_Lmax, C_D, aspect ratio, load factor, density of air, Reynolds and Mach number, ratios, angles, speeds, temperatures and altitudes are of a size that wings and aeroplanes have",
 		Range:  "every figure of a record; silent on the drag of rotors",
 		Source: "common practice, no source",
 	}
@@ -162,6 +162,15 @@ func magnitudes(r *Report) []draft {
 				ok = v >= low
 				f.Severity, f.Expected = Doubt, fmt.Sprintf("%s of at least %s", e.Quantity.Name, plain(low))
 				f.Hint = "is the column scaled? under a head in millions the unit is 10*6"
+			default:
+				if size, known := sizeOf(e.Quantity.Name); known {
+					v, _ = strconv.ParseFloat(strconv.FormatFloat(v, 'g', 6, 64), 64)
+					ok = within(size.low, size.high)
+					f.Severity, f.Hint = Doubt, size.hint
+					if unit := e.Quantity.Canonical; unit != "1" {
+						f.Expected += " " + unit
+					}
+				}
 			}
 			if ok {
 				continue

@@ -186,6 +186,7 @@ var trapList = []trap{
 	}, turns("rad", ".524|1.155", ".785|1.414", "1.047|2.000")},
 	{"S3: a bank in degrees declared radians", turns("rad", "30|1.155", "45|1.414", "60|2.000"), []string{
 		`blocking bank turns:bank: the banks are stated in radian, and the load factors fit them in degrees: a bank of 60 has the load factor 2.000`,
+		`doubt magnitude turns:r001:bank: the bank angle is 1718.87 (printed 30)`,
 	}, turns("deg", "30|1.155", "45|1.414", "60|2.000")},
 	{"S4: one wrong row in a computed table", turns("deg", "0|1.0", "10|1.015", "30|1.154", "45|1.414", "60|2.000", "70|2.923", "80|5.747", "85|11.473"), []string{
 		`doubt bank turns:r007:n: the load factor 5.747 at a bank of 80 does not fit 1/cos(phi), and 7 of the 8 rows fit to the last digit`,
