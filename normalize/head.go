@@ -200,7 +200,7 @@ func unitTexts(head string) []string {
 	for _, m := range bracketed.FindAllStringSubmatch(head, -1) {
 		// A letter or figure in brackets numbers a column or marks a footnote, but
 		// nobody counts up to m.
-		if t := strings.TrimSpace(m[1]); len(t) > 1 || strings.ContainsAny(t, "°%'\"m") {
+		if t := strings.TrimSpace(m[1]); len(t) > 1 || strings.ContainsAny(t, "°%'\"mKCF") {
 			texts = append(texts, t)
 		}
 	}
@@ -213,7 +213,7 @@ func unitTexts(head string) []string {
 		open = append(open, strings.TrimSpace(after))
 	}
 	for _, t := range open {
-		if len(t) > 1 || strings.ContainsAny(t, "°%'\"") {
+		if len(t) > 1 || strings.ContainsAny(t, "°%'\"mKCF") { // Span, m
 			texts = append(texts, t)
 		}
 	}

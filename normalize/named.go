@@ -61,7 +61,7 @@ func isComma(r rune) bool { return r == ',' || r == ';' }
 func noUnit(text string) bool {
 	t := strings.TrimSuffix(strings.ToLower(text), ".")
 	if len(t) < 2 {
-		return t == "" || !strings.ContainsAny(t, "°%'\"")
+		return t == "" || !strings.ContainsAny(text, "°%'\"mKCF")
 	}
 	return slices.Contains([]string{"in", "min", "one", "none", "ratio", "coefficient", "sec", "second", "rev", "standard atmosphere", "atmosphere", "atmospheres", "bar", "tour", "ch", "tr"}, t)
 }
@@ -93,6 +93,9 @@ func foreignInHead(head string, q *Quantity) string {
 			if _, err := unit.ParseFor(text, canonical.Dim); err == nil {
 				return ""
 			}
+		}
+		if len(strings.TrimSuffix(text, ".")) < 2 && text != "%" {
+			continue // m is the subscript of a moment as well
 		}
 		if u, err := unit.Parse(text); err == nil && u.UCUM != "1" && !strings.HasPrefix(u.UCUM, "10*") && found == "" {
 			found, dim = text, u.Dim
