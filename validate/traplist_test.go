@@ -214,6 +214,18 @@ var trapList = []trap{
 		`blocking not-a-number limits:r001:speed: "IAS 110 / CAS 112" is not a number: letter I where a figure should be`,
 	}, speedLimits("Airspeed limits (CAS)", "Speed, m.p.h.", "CAS", "112")},
 
+	// Read off trials by hand: what a curator or a report gets wrong.
+	{"revolutions in a column of speeds", flown("R.P.M.", "m.p.h.", nil, "61.0", "52.9"), []string{
+		`blocking head-says-otherwise stalls:speed: the print says "R.P.M." in "R.P.M.", a unit of angular speed; the quantity is stated as stall speed, which is one of speed`,
+	}, flown("M.P.H.", "m.p.h.", nil, "61.0", "52.9")},
+	{"a lost point in a net area", otherArea("173.5", "15.00"), []string{
+		`doubt areas craft:r002:value: the net wing area is 1.394 m2 (printed 15.00), and the gross one 16.12 m2 (printed 173.5)`,
+		`blocking magnitude maxima:r001:clmax: the maximum lift coefficient that is derived from 1.546 is 17.8821`,
+	}, otherArea("173.5", "150.0")},
+	{"net and gross exchanged", otherArea("150.0", "173.5"), []string{
+		`doubt areas craft:r002:value: the net wing area is 16.12 m2 (printed 173.5), and the gross one 13.94 m2 (printed 150.0)`,
+	}, otherArea("173.5", "150.0")},
+
 	// Bad input
 	{"a unit that does not fit its quantity", oneColumn(extract.Column{Head: "Aspect ratio", Quantity: "aspect ratio", Unit: "ft"}, nil, "6.00"), []string{
 		`blocking unit table:x: unit of aspect ratio (head "Aspect ratio"): unit "ft" is foot (length), but a unit of dimensionless is wanted, such as one, percent, thousandth`,
