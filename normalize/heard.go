@@ -139,6 +139,15 @@ var phrases = []phrase{
 	say("reynolds_kind", "effective", `effective\s+(?:reynolds|r\.?\s?n)\w*`),
 	say("reynolds_kind", "test", `test\s+(?:reynolds|r\.?\s?n)\w*`),
 
+	say("correction_sign", "added", `to\s+be\s+added|added\s+to|additive`),
+	say("correction_sign", "indicated-minus-true", `(?:to\s+be\s+)?(?:subtracted|deducted)|errors?\s+of\s+(?:the\s+)?(?:air[\s-]*speed\s+)?(?:instrument|indicator|meter)|indicated\s+(?:minus|less)\s+(?:true|calibrated|correct)`),
+	say("moment_sign", "nose-down", `^[-−–]\s*c_?\s?m\w*`),
+
+	// what is no quantity of the list, and is printed in its unit
+	say("wing span", "the half of it", `(?:semi|half)[\s-]*spans?`),
+	say("weight", "a load, not the aeroplane", `(?:useful|pay|disposable|military|commercial)[\s-]*loads?`),
+	say("weight", "a loading", `weights?\s+per|lbs?\.?\s+per|kg\.?\s+per`),
+	say("mean chord", "another chord", `(?:root|tip|center|centre)[\s-]*chord|chord\s+(?:at|of)\s+(?:the\s+)?(?:root|tip|cent(?:er|re))`),
 	say("temperature", "a difference of temperatures", `temperatures?\s+(?:differences?|rises?|drops?|excess|increments?|deviations?)|(?:differences?|rises?|drops?|excess|deviations?|departures?)\s+(?:of|in|from)\s+(?:the\s+)?(?:air\s+)?(?:standard\s+)?temperatures?|temperatures?[^.;,]{0,12}(?:above|below|over|from)\s+(?:the\s+)?standard`),
 
 	say("center_of_gravity", "stated", `c\.\s?g\.|cent(?:er|re)[\s-]*of[\s-]*gravity`),
@@ -385,6 +394,10 @@ func claims(d *Datum) []claim {
 		{field: "reference_area", stated: b.ReferenceArea, bears: q.spoken(needArea), fits: is(b.ReferenceArea)},
 		{field: "altitude_kind", stated: b.AltitudeKind, bears: q.spoken(needAltitudeKind), fits: is(b.AltitudeKind)},
 		{field: "reynolds_kind", stated: b.ReynoldsKind, bears: q.spoken(needReynolds), fits: is(b.ReynoldsKind)},
+		{field: "correction_sign", stated: b.CorrectionSign, bears: q.spoken(needCorrectionSign), fits: is(b.CorrectionSign)},
+		{field: "wing span", stated: "the whole", bears: q.Name == "wing span", fits: func(string) bool { return false }},
+		{field: "weight", stated: "that of the aeroplane", bears: q.Name == "weight" || q.Name == "test weight", fits: func(string) bool { return false }},
+		{field: "mean chord", stated: "the mean", bears: q.Name == "mean chord", fits: func(string) bool { return false }},
 		{field: "temperature", stated: "the air's own", bears: q.Name == "air temperature", fits: func(string) bool { return false }},
 		{field: "center_of_gravity", stated: b.CenterOfGravity, bears: q.Group == Stall || q.Name == "maximum lift coefficient", open: true},
 		{field: "entry_rate", stated: b.EntryRate, bears: q.Group == Stall || q.Name == "maximum lift coefficient", open: true},

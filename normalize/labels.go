@@ -188,12 +188,27 @@ func (n *normalizer) captionAgainst(d *Datum, head, label string, caption [][]st
 		msg := fmt.Sprintf("the caption says %s; %s is stated as %s", strings.Join(caption[i], " and "), t.name, stated)
 		for _, own := range []string{head, label} {
 			if slices.Contains(saidIn(own, t.label), stated) {
+				if n.ofAnotherColumn(t, caption[i]) {
+					msg = "" // the caption speaks of the column beside it
+					break
+				}
 				msg = fmt.Sprintf("the caption says %s and %q says %s: the print contradicts itself; %s is stated as %s", strings.Join(caption[i], " and "), own, stated, t.name, stated)
 				break
 			}
 		}
+		if msg == "" {
+			continue
+		}
 		n.group(HeadDiffers, t.name+"/caption", d.Cell.ID, ":"+d.Cell.ID.Column, "look which of the two the figures are; mend the table's file, or confirm", msg)
 	}
+}
+
+// ofAnotherColumn reports whether the head of a column says what the caption says:
+// readings beside calibrated airspeeds, under a caption that has the one name.
+func (n *normalizer) ofAnotherColumn(t telling, said []string) bool {
+	return slices.ContainsFunc(n.t.Columns, func(c extract.Column) bool {
+		return slices.ContainsFunc(saidIn(c.Head, t.label), func(s string) bool { return slices.Contains(said, s) })
+	})
 }
 
 // weightAgainst holds the condition of the weight that a basis names against that

@@ -117,6 +117,11 @@ func TestWordsOfMeaning(t *testing.T) {
 		{"Area of upper wing, sq. ft.", "wing area", "sq ft", func(b *extract.Basis) { b.ReferenceArea = "all-wings" }, nil, "(one wing of several); reference_area is stated as all-wings"},
 		{"Density altitude, ft.", "altitude", "ft", func(b *extract.Basis) { b.AltitudeKind = "pressure" }, func(b *extract.Basis) { b.AltitudeKind = "density" }, "(density); altitude_kind is stated as pressure"},
 		{"Effective Reynolds number", "Reynolds number", "1", func(b *extract.Basis) { b.ReynoldsKind = "test" }, func(b *extract.Basis) { b.ReynoldsKind = "effective" }, "(effective); reynolds_kind is stated as test"},
+		{"Correction, m.p.h., to be subtracted", "airspeed correction", "m.p.h.", func(b *extract.Basis) { b.CorrectionSign = "added" }, func(b *extract.Basis) { b.CorrectionSign = "indicated-minus-true" }, "(indicated-minus-true); correction_sign is stated as added"},
+		{"-C_m", "pitching-moment coefficient", "1", func(b *extract.Basis) { b.MomentSign = "nose-up" }, func(b *extract.Basis) { b.MomentSign = "nose-down" }, "(nose-down); moment_sign is stated as nose-up"},
+		{"Semi-span, ft.", "wing span", "ft", func(b *extract.Basis) {}, nil, "(the half of it); wing span is stated as the whole"},
+		{"Useful load, lb.", "weight", "lb", func(b *extract.Basis) {}, nil, "(a load, not the aeroplane); weight is stated as that of the aeroplane"},
+		{"Tip chord, ft.", "mean chord", "ft", func(b *extract.Basis) {}, nil, "(another chord); mean chord is stated as the mean"},
 		{"Temperature above standard, deg. C", "air temperature", "deg C", func(b *extract.Basis) {}, nil, "(a difference of temperatures); temperature is stated as the air's own"},
 	} {
 		made := func(change func(b *extract.Basis)) *Series {
@@ -137,4 +142,34 @@ func TestWordsOfMeaning(t *testing.T) {
 			}
 		}
 	}
+}
+
+// The letters of a caption speak for heads that have none.
+func TestSystemInTheCaption(t *testing.T) {
+	made := func(caption, system string) *Series {
+		b := full()
+		b.Coefficients = system
+		tb, r := grid([]extract.Column{{Key: "x", Head: "Lift", Quantity: "lift coefficient", Unit: "1"}}, b, ".5")
+		tb.Caption = caption
+		return series(tb, r)
+	}
+	wantProblems(t, made("Lift and drag coefficients k_L and k_D", "absolute"),
+		`head-says-otherwise table:x: the print says "Lift and drag coefficients k_L and k_D", a symbol of british-k, engineering-mph, engineering-fps, metric-k, metric-kmh; coefficients is stated as absolute`)
+	wantProblems(t, made("Lift and drag coefficients k_L and k_D", "british-k"))
+	wantProblems(t, made("Lift at 60 km per hour", "absolute"))
+}
+
+// A caption that names the kind of one column says nothing of the one beside it, whose
+// head has its own; alone it contradicts it.
+func TestACaptionOfTheColumnBeside(t *testing.T) {
+	ias := extract.Column{Key: "x", Head: "Reading (knots I.A.S.)", Quantity: "stall speed", Unit: "knots", Basis: &extract.Basis{AirspeedKind: "IAS", AirspeedMeaning: "not stated"}}
+	cas := extract.Column{Key: "y", Head: "Calibrated (knots C.A.S.)", Quantity: "stall speed", Unit: "knots", Basis: &extract.Basis{AirspeedKind: "CAS"}}
+	made := func(columns []extract.Column, row string) *Series {
+		tb, r := grid(columns, full(), row)
+		tb.Caption = "Readings corrected to calibrated airspeeds"
+		return series(tb, r)
+	}
+	wantProblems(t, made([]extract.Column{ias, cas}, "60|58"))
+	wantProblems(t, made([]extract.Column{ias}, "60"),
+		`head-says-otherwise table:x: the caption says CAS and "Reading (knots I.A.S.)" says IAS: the print contradicts itself; airspeed_kind is stated as IAS`)
 }
