@@ -36,6 +36,7 @@ func (n *normalizer) headDoubts(head, after string, q *Quantity, stated unit.Uni
 	}
 	texts := unitTexts(metricHead(whole))
 	add(againstHead(whole, texts, canonical.Dim, stated))
+	add(foreignInHead(whole, q))
 	add(quantityInHead(head, q))
 	said := n.hearing(head, asHead)
 	for _, c := range said.told(q, basis) {
@@ -246,7 +247,7 @@ func unitTexts(head string) []string {
 		for _, m := range bracketed.FindAllStringSubmatch(head, -1) {
 			// A letter or figure in brackets numbers a column or marks a footnote, but
 			// nobody counts up to m.
-			if t := strings.TrimSpace(m[1]); len(t) > 1 || strings.ContainsAny(t, "°%'\"m") {
+			if t := strings.TrimSpace(m[1]); len(t) > 1 || strings.ContainsAny(t, "°%'\"mKCF") {
 				add(t)
 			}
 		}
@@ -260,7 +261,7 @@ func unitTexts(head string) []string {
 		open = append(open, strings.TrimSpace(after))
 	}
 	for _, t := range open {
-		if len(t) > 1 || strings.ContainsAny(t, "°%'\"") {
+		if len(t) > 1 || strings.ContainsAny(t, "°%'\"mKCF") { // Span, m
 			add(t)
 		}
 	}

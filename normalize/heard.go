@@ -73,6 +73,8 @@ const (
 	downWords  = `(?:fully\s+|full\s+|half\s+|partly\s+|partially\s+)?(?:down|lowered|extended)`
 	ofWeight   = `(?:\s+(?:gross|all-up|flying|permissible|total))?\s+weight`
 	gap        = `\s*[,:(]?\s*`
+	ofAngle    = `(?:^angles?|angles?\s+of\s+(?:attack|incidence)|incidences?|attack|alpha|α|attitude)(?:\s*,)?\s+(?:(?:is|are|being)\s+)?(?:measured\s+)?(?:of|to|from|relative\s+to|between)\s+(?:the\s+)?`
+	wallWords  = `(?:tunnel|jet|boundary|wall)[\s-]*(?:walls?|boundar(?:y|ies))?|walls?|wall[\s-]*interference|constraint`
 	both       = `\s*(?:and|or|&|/)\s*`
 )
 
@@ -123,7 +125,7 @@ var phrases = slices.Concat([]phrase{
 
 	say("increment", "constant-angle", `(?:constant|same|fixed|equal)\s+(?:angle|incidence)`),
 	say("increment", "constant-lift", `(?:constant|same|fixed|equal)\s+(?:lift|c_?l)`),
-	say("increment", "between-maxima", `(?:max(?:imum|ima|\.)?\s+lift|lift\s+max(?:imum|ima|\.)?)|[Δδ]?\s*c_?\s?l\s?_?\s?max\.?`),
+	say("increment", "between-maxima", `(?:max(?:imum|ima|\.)?\s+lift|lift\s+max(?:imum|ima|\.)?)|(?:[Δδd]|delta)?\s*c_?\s?l\s?_?\s?max\.?`),
 
 	say("moment_center", "quarter chord", `quarter[\s-]*chord|(?:c_?m_?|m_?)\s*,?\s*c/4|0?\.25\s*c`),
 	say("moment_center", "leading edge", `leading[\s-]*edge|c_?m_?\s*l\.?e\.?`),
@@ -140,6 +142,42 @@ var phrases = slices.Concat([]phrase{
 	say("configuration.deflection_datum", "neutral", `(?:from|to|relative\s+to)\s+(?:the\s+|its\s+)?(?:neutral|closed|retracted|up)(?:\s+position)?`),
 	say("configuration.deflection_plane", "hinge", `(?:normal|perpendicular|square)\s+to\s+(?:the\s+|its\s+)?hinge(?:[\s-]*(?:line|axis))?`),
 	say("configuration.deflection_plane", "stream", `streamwise|(?:parallel\s+to|in)\s+(?:the\s+)?(?:plane\s+of\s+symmetry|stream|wind)`),
+
+	say("angle_datum", "thrust-line", ofAngle+`thrust[\s-]*(?:line|axis)`),
+	say("angle_datum", "lower-surface", ofAngle+`(?:flat\s+)?(?:lower|under)[\s-]*surface`),
+	say("angle_datum", "fuselage-datum", ofAngle+`(?:fuselage|body|datum|airplane|aeroplane)[\s-]*(?:datum|axis|(?:reference[\s-]*)?line)`),
+	say("angle_datum", "zero-lift", ofAngle+`(?:angle\s+of\s+|angle\s+for\s+)?(?:zero|no)[\s-]*lift|absolute\s+(?:angles?|incidences?)`),
+	say("angle_datum", "chord", ofAngle+`(?:(?:wing|mean|root|airfoil|aerofoil)\s+)?chord(?:[\s-]*line)?`),
+
+	say("walls", "uncorrected", `uncorrected\s+(?:for\s+)?[^.;]{0,30}(?:`+wallWords+`)|(?:no|without)\s+(?:`+wallWords+`)[^.;,]{0,25}corrections?|(?:no|without)\s+corrections?\s+for[^.;,]{0,30}(?:`+wallWords+`)`),
+	say("walls", "corrected", `corrected\s+for[^.;]{0,40}(?:`+wallWords+`)|(?:`+wallWords+`)[\s-]*(?:corrections?|effects?|interference)\s+(?:applied|allowed\s+for)`),
+
+	say("aspect_ratio_basis", "infinite", `infinite\s+(?:aspect[\s-]*ratio|span)|aspect[\s-]*ratio[\s,=]*(?:of\s+)?(?:∞|infinity)|section\s+(?:characteristics|coefficients|lift|drag)`),
+
+	say("reference_area", "net", `net\s+(?:wing\s+)?area|area\s*,?\s*\(?net`),
+	say("reference_area", "gross", `gross\s+(?:wing\s+)?area|area\s*,?\s*\(?gross`),
+	say("reference_area", "extended", `(?:extended|increased)\s+(?:wing\s+)?area|(?:wing\s+)?area\s+with\s+(?:the\s+)?flaps?\s+(?:extended|out|down|lowered)`),
+	say("reference_area", "original", `original\s+(?:wing\s+)?area|(?:wing\s+)?area\s+with\s+(?:the\s+)?flaps?\s+(?:retracted|closed|in|up)`),
+	say("reference_area", "all-wings", `area\s+of\s+(?:both|all|the\s+two)\s+(?:wings|planes)`),
+	say("reference_area", "one wing of several", `area\s*,?\s*(?:of\s+)?(?:the\s+)?(?:one|each|upper|lower|top|bottom)\s+(?:wing|plane)|(?:upper|lower|top|bottom)[\s-]*(?:wing|plane)\s+area`),
+
+	say("altitude_kind", "density", `density[\s-]*(?:altitudes?|heights?)`),
+	say("altitude_kind", "pressure", `pressure[\s-]*(?:altitudes?|heights?)`),
+	say("altitude_kind", "geometric", `(?:geometric|true|tapeline)[\s-]*(?:altitudes?|heights?)`),
+
+	say("reynolds_kind", "effective", `effective\s+(?:reynolds|r\.?\s?n)\w*`),
+	say("reynolds_kind", "test", `test\s+(?:reynolds|r\.?\s?n)\w*`),
+
+	say("correction_sign", "added", `to\s+be\s+added|added\s+to|additive`),
+	say("correction_sign", "indicated-minus-true", `(?:to\s+be\s+)?(?:subtracted|deducted)|errors?\s+of\s+(?:the\s+)?(?:air[\s-]*speed\s+)?(?:instrument|indicator|meter)|indicated\s+(?:minus|less)\s+(?:true|calibrated|correct)`),
+	say("moment_sign", "nose-down", `^[-−–]\s*c_?\s?m\w*`),
+
+	// what is no quantity of the list, and is printed in its unit
+	say("wing span", "the half of it", `(?:semi|half)[\s-]*spans?`),
+	say("weight", "a load, not the aeroplane", `(?:useful|pay|disposable|military|commercial)[\s-]*loads?`),
+	say("weight", "a loading", `weights?\s+per|lbs?\.?\s+per|kg\.?\s+per`),
+	say("mean chord", "another chord", `(?:root|tip|center|centre)[\s-]*chord|chord\s+(?:at|of)\s+(?:the\s+)?(?:root|tip|cent(?:er|re))`),
+	say("temperature", "a difference of temperatures", `temperatures?\s+(?:differences?|rises?|drops?|excess|increments?|deviations?)|(?:differences?|rises?|drops?|excess|deviations?|departures?)\s+(?:of|in|from)\s+(?:the\s+)?(?:air\s+)?(?:standard\s+)?temperatures?|temperatures?[^.;,]{0,12}(?:above|below|over|from)\s+(?:the\s+)?standard`),
 
 	say("center_of_gravity", "stated", `c\.\s?g\.|cent(?:er|re)[\s-]*of[\s-]*gravity`),
 	say("entry_rate", "stated", `rate\s+of\s+(?:approach|deceleration|loss\s+of\s+speed)|(?:m\.?p\.?h\.?|knots?|mile\s+per\s+hour|ft\.?\s+per\s+sec\w*\.?)\s*(?:/|per|in\s+each|a)\s*sec(?:ond|\.)?`),
@@ -159,7 +197,7 @@ var phrases = slices.Concat([]phrase{
 	sayIn(asHead, "weight_condition", "normal", `normal`),
 	sayIn(asHead, "weight_condition", "maximum", `maximum|max\.?|overload`),
 	sayIn(asHead, "weight_condition", "empty", `empty|tare`),
-	sayIn(asLabel|asCaption, "weight_condition", "test", `test`+ofWeight),
+	sayIn(asLabel|asCaption, "weight_condition", "test", `test`+ofWeight+`|weights?\s+(?:as\s+(?:flown|tested)|(?:in|during)\s+(?:the\s+)?tests?)`),
 	sayIn(asLabel|asCaption, "weight_condition", "normal", `normal`+ofWeight),
 	sayIn(asLabel|asCaption, "weight_condition", "maximum", `(?:maximum|max\.?)`+ofWeight),
 	sayIn(asLabel|asCaption, "weight_condition", "empty", `(?:empty|tare)\s+weight|weight\s+empty`),
@@ -168,6 +206,8 @@ var phrases = slices.Concat([]phrase{
 	sayIn(asHead, "kind of drag", "total", `total`),
 	sayIn(asLabel|asCaption, "kind of drag", "profile", `profile[\s-]*drag`),
 	sayIn(asLabel|asCaption, "kind of drag", "total", `total[\s-]*drag`),
+
+	sayIn(asLabel|asCaption, "airspeed_kind", "IAS", `(?:readings?\s+of\s+the|as\s+read\s+(?:on|from))\s+[^.;,]{0,30}\b(?:instrument|indicator)`),
 },
 	speed("IAS", `indicated`, `\bK?I\.?A\.?S\b|\bA\.?S\.?I\b`, `\bK?I\.?A\.?S\b|\bA\.S\.I\b`),
 	speed("CAS", `(?:calibrated|rectified)`, `\bK?C\.?A\.?S\b`, `\bK?C\.?A\.?S\b`),
@@ -198,7 +238,8 @@ var ofPower = regexp.MustCompile(`(?i)(?:normal|max(?:imum|\.)?)\s*(?:rated|cont
 
 var (
 	// "Flaps and gear down" says the same of both.
-	together = patternOf(`(?i)\b(flaps?|` + gearWords[3:len(gearWords)-1] + `)\s*(?:and|&)\s*(?:the\s+)?(flaps?|` + gearWords[3:len(gearWords)-1] + `)\s+(up|down|retracted|lowered|extended|raised)\b`)
+	together     = patternOf(`(?i)\b(flaps?|` + gearWords[3:len(gearWords)-1] + `)\s*(?:and|&)\s*(?:the\s+)?(flaps?|` + gearWords[3:len(gearWords)-1] + `)\s+(up|down|retracted|lowered|extended|raised)\b`)
+	notCorrected = patternOf(`(?i)\bnot\s+(?:been\s+)?corrected\b`)
 	// 40 deg flap; flaps down 40°; flap deflection, 40 degrees; δf = 40°.
 	degreesBehind = patternOf(`(?i)(?:\bflaps?\b|[δ]\s?_?\s?f\b)[^.;0-9%]{0,24}?([-−]?\d+(?:\.\d+)?)\s*-?\s*(?:°|deg)`)
 	degreesBefore = patternOf(`(?i)(?:^|[^0-9.])(\d+(?:\.\d+)?)\s*-?\s*(?:°|deg(?:rees?|\.)?)\s*-?\s*(?:(?:split|slotted|plain)[\s-]*)?flaps?\b`)
@@ -212,6 +253,10 @@ func hear(text string, in place) *heard {
 	whole, folded := text, fold(text)
 	if together.may(folded) {
 		whole = together.ReplaceAllString(text, "$1 $3, $2 $3")
+		folded = fold(whole)
+	}
+	if notCorrected.may(folded) {
+		whole = notCorrected.ReplaceAllString(whole, "uncorrected")
 		folded = fold(whole)
 	}
 	for i, may := range phraseLexicon.may(folded) {
@@ -684,6 +729,19 @@ func claims(d *Datum) []claim {
 		{field: "drag", stated: b.Drag, bears: q.Name == "drag coefficient" || q.Name == "minimum drag coefficient", fits: func(string) bool { return false }},
 		{field: "configuration.deflection_datum", stated: c.DeflectionDatum, bears: deflected, fits: is(c.DeflectionDatum)},
 		{field: "configuration.deflection_plane", stated: c.DeflectionPlane, bears: deflected, fits: is(c.DeflectionPlane)},
+		{field: "angle_datum", stated: b.AngleDatum, bears: q.spoken(needDatum), fits: func(said string) bool {
+			return said == b.AngleDatum || said == "chord" && b.AngleDatum == "root-chord"
+		}},
+		{field: "walls", stated: b.Walls, bears: q.spoken(needWalls), fits: is(b.Walls)},
+		{field: "aspect_ratio_basis", stated: b.AspectRatioBasis, bears: q.spoken(needInfinite) && b.Article == "wing", fits: is(b.AspectRatioBasis)},
+		{field: "reference_area", stated: b.ReferenceArea, bears: q.spoken(needArea), fits: is(b.ReferenceArea)},
+		{field: "altitude_kind", stated: b.AltitudeKind, bears: q.spoken(needAltitudeKind), fits: is(b.AltitudeKind)},
+		{field: "reynolds_kind", stated: b.ReynoldsKind, bears: q.spoken(needReynolds), fits: is(b.ReynoldsKind)},
+		{field: "correction_sign", stated: b.CorrectionSign, bears: q.spoken(needCorrectionSign), fits: is(b.CorrectionSign)},
+		{field: "wing span", stated: "the whole", bears: q.Name == "wing span", fits: func(string) bool { return false }},
+		{field: "weight", stated: "that of the aeroplane", bears: q.Name == "weight" || q.Name == "test weight", fits: func(string) bool { return false }},
+		{field: "mean chord", stated: "the mean", bears: q.Name == "mean chord", fits: func(string) bool { return false }},
+		{field: "temperature", stated: "the air's own", bears: q.Name == "air temperature", fits: func(string) bool { return false }},
 		{field: "center_of_gravity", stated: b.CenterOfGravity, bears: q.Group == Stall || q.Name == "maximum lift coefficient", open: true},
 		{field: "entry_rate", stated: b.EntryRate, bears: q.Group == Stall || q.Name == "maximum lift coefficient", open: true},
 	}

@@ -229,6 +229,7 @@ func Normalize(c *extract.Collation) *Series {
 	} else {
 		n.grid()
 	}
+	n.unitsAgainst()
 	n.listen()
 	return n.s
 }

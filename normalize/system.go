@@ -3,6 +3,7 @@ package normalize
 import (
 	"fmt"
 	"math/big"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -268,6 +269,12 @@ func (n *normalizer) oneSystem(m columnMeaning, head, where string, bases []syst
 		return false
 	}
 	said := systemsInHead(head)
+	if len(said) == 0 {
+		// the caption speaks for heads that say nothing
+		if in := systemsInHead(kilometres.ReplaceAllString(n.t.Caption, " ")); len(in) == 1 {
+			said, head = in, n.t.Caption
+		}
+	}
 	if len(said) > 1 {
 		n.problem(Meaning, "systems", nil, where, "split the column, or key its figures in two columns, each with coefficients: of its own",
 			"%s%s: the head names several systems of coefficients, %s; a column should be in one", m.quantity.Name, inHead(head), strings.Join(said, " and "))
@@ -313,6 +320,9 @@ var (
 	kSymbol        = patternOf(`(^|[^\pL])[dΔδ]?[kK]\s?_?\s?(L|D|M|l|d|m)\s?_?(max|min|o|0)?([^\pL]|$)`)
 	engineerSymbol = patternOf(`(^|[^\pL])[dΔδ]?[kK]\s?_?\s?(x|y|z|X|Y|Z)\s?_?(max|min|o|0)?([^\pL]|$)`)
 )
+
+// kilometres are no k_m.
+var kilometres = regexp.MustCompile(`\b[kK][mM]\b`)
 
 func systemsInHead(head string) []string {
 	var list []string

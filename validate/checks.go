@@ -63,6 +63,7 @@ func Checks() []Check {
 		twinCheck(),
 		flapEffectCheck(),
 		bankCheck(),
+		areasCheck(),
 	}
 }
 

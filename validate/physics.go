@@ -113,7 +113,7 @@ var magnitudeBounds = bounds{"magnitude", []Bound{
 
 func magnitudeCheck() Check {
 	return Check{Name: magnitudeBounds.check, Bounds: magnitudeBounds.list, run: magnitudes,
-		About:  "C_L, C_Lmax, C_D, aspect ratio, load factor, density of air and Reynolds number are of a size that wings and aeroplanes have",
+		About:  "C_L, C_Lmax, C_D, aspect ratio, load factor, density of air, Reynolds and Mach number, ratios, angles, speeds, temperatures and altitudes are of a size that wings and aeroplanes have",
 		Range:  "every figure of a record; silent on the drag of rotors",
 		Source: "common practice, no source",
 	}
@@ -130,39 +130,7 @@ func magnitudes(r *Report) []draft {
 			if e.Cell.State == extract.Withheld {
 				continue
 			}
-			v := float(e.Value)
-			f := Finding{Check: magnitudeBounds.check, Severity: Blocking, Why: "no such figure is flown or tested; a miss shows a wrong unit or scale, a lost point or a wrong figure",
-				Hint: "look at the print and at unit: of the column; confirm if it is so"}
-			within := func(low, high float64) bool {
-				f.Expected = fmt.Sprintf("%s between %s and %s", e.Quantity.Name, plain(low), plain(high))
-				return v >= low && v <= high
-			}
-			ok := true
-			switch e.Quantity.Name {
-			case "lift coefficient":
-				high := r.bound(magnitudeBounds, "lift-coefficient")
-				ok = within(-high, high)
-			case "maximum lift coefficient":
-				ok = within(r.bound(magnitudeBounds, "clmax-low"), r.bound(magnitudeBounds, "clmax-high"))
-			case "drag coefficient", "minimum drag coefficient":
-				high := r.bound(magnitudeBounds, "drag-coefficient")
-				ok = rec.Subject.Kind == "rotor" || e.Basis.Article == "rotor" || v <= high
-				f.Expected = fmt.Sprintf("%s up to %s", e.Quantity.Name, plain(high))
-			case "aspect ratio":
-				ok = within(r.bound(magnitudeBounds, "aspect-low"), r.bound(magnitudeBounds, "aspect-high"))
-			case "positive load factor", "negative load factor", "load factor in flight":
-				high := r.bound(magnitudeBounds, "load-factor")
-				ok = within(-high, high)
-			case "air density":
-				v = math.Round(v*1000) / 1000 // of a unit mistaken, not of a figure
-				ok = within(r.bound(magnitudeBounds, "density-low"), r.bound(magnitudeBounds, "density-high"))
-				f.Severity, f.Hint = Doubt, "is its unit slug, lb or kgf s2/m4? the air of a pressure tunnel may be as dense"
-			case "Reynolds number":
-				low := r.bound(magnitudeBounds, "reynolds")
-				ok = v >= low
-				f.Severity, f.Expected = Doubt, fmt.Sprintf("%s of at least %s", e.Quantity.Name, plain(low))
-				f.Hint = "is the column scaled? under a head in millions the unit is 10*6"
-			}
+			f, v, ok := r.magnitude(rec, e.Quantity, e.Basis, float(e.Value))
 			if ok {
 				continue
 			}
@@ -183,7 +151,80 @@ func magnitudes(r *Report) []draft {
 			}
 		}
 	}
+	for i := range r.Records {
+		rec := &r.Records[i]
+		for k := range rec.Derived {
+			d := &rec.Derived[k]
+			f, v, ok := r.magnitude(rec, d.Of.Quantity, d.Basis, float(d.Value))
+			if _, _, own := r.magnitude(rec, d.Of.Quantity, d.Of.Basis, float(d.Of.Value)); ok || !own {
+				continue // or its print has been named
+			}
+			table := d.Of.Series.Table
+			key := table.ID + "/" + d.Of.Cell.ID.Column + "/" + d.Of.Quantity.Name + "/derived"
+			at, known := index[key]
+			if !known {
+				at = len(list)
+				index[key] = at
+				f.Table, f.Where = table.Name, table.Name+":"+d.Of.Cell.ID.Row+":"+d.Of.Cell.ID.Column
+				f.Message = fmt.Sprintf("the %s that is derived from %s is %s", d.Of.Quantity.Name, d.Of.Cell.Text, strconv.FormatFloat(v, 'g', 6, 64))
+				f.Hint = "look at the print and the unit of each figure that the conversion uses: explain DERIVED_ID names them"
+				list = append(list, draft{f, d.Of.Quantity.Name + " derived"})
+			}
+			for _, p := range d.Parents {
+				if !slices.Contains(list[at].Cells, p.Cell.ID) {
+					list[at].Cells = append(list[at].Cells, p.Cell.ID)
+				}
+			}
+		}
+	}
 	return list
+}
+
+// magnitude holds a figure of a quantity against what is flown or tested, and returns
+// the finding that a miss makes, and the figure as it shows it.
+func (r *Report) magnitude(rec *Record, q *normalize.Quantity, basis extract.Basis, v float64) (f Finding, shown float64, ok bool) {
+	f = Finding{Check: magnitudeBounds.check, Severity: Blocking, Why: "no such figure is flown or tested; a miss shows a wrong unit or scale, a lost point or a wrong figure",
+		Hint: "look at the print and at unit: of the column; confirm if it is so"}
+	within := func(low, high float64) bool {
+		f.Expected = fmt.Sprintf("%s between %s and %s", q.Name, plain(low), plain(high))
+		return v >= low && v <= high
+	}
+	ok = true
+	switch q.Name {
+	case "lift coefficient":
+		high := r.bound(magnitudeBounds, "lift-coefficient")
+		ok = within(-high, high)
+	case "maximum lift coefficient":
+		ok = within(r.bound(magnitudeBounds, "clmax-low"), r.bound(magnitudeBounds, "clmax-high"))
+	case "drag coefficient", "minimum drag coefficient":
+		high := r.bound(magnitudeBounds, "drag-coefficient")
+		ok = rec.Subject.Kind == "rotor" || basis.Article == "rotor" || v <= high
+		f.Expected = fmt.Sprintf("%s up to %s", q.Name, plain(high))
+	case "aspect ratio":
+		ok = within(r.bound(magnitudeBounds, "aspect-low"), r.bound(magnitudeBounds, "aspect-high"))
+	case "positive load factor", "negative load factor", "load factor in flight":
+		high := r.bound(magnitudeBounds, "load-factor")
+		ok = within(-high, high)
+	case "air density":
+		v = math.Round(v*1000) / 1000 // of a unit mistaken, not of a figure
+		ok = within(r.bound(magnitudeBounds, "density-low"), r.bound(magnitudeBounds, "density-high"))
+		f.Severity, f.Hint = Doubt, "is its unit slug, lb or kgf s2/m4? the air of a pressure tunnel may be as dense"
+	case "Reynolds number":
+		low := r.bound(magnitudeBounds, "reynolds")
+		ok = v >= low
+		f.Severity, f.Expected = Doubt, fmt.Sprintf("%s of at least %s", q.Name, plain(low))
+		f.Hint = "is the column scaled? under a head in millions the unit is 10*6"
+	default:
+		if size, known := sizeOf(q.Name); known {
+			v, _ = strconv.ParseFloat(strconv.FormatFloat(v, 'g', 6, 64), 64)
+			ok = within(size.low, size.high)
+			f.Severity, f.Hint = Doubt, size.hint
+			if unit := q.Canonical; unit != "1" {
+				f.Expected += " " + unit
+			}
+		}
+	}
+	return f, v, ok
 }
 
 // plain writes a number in as many figures as it needs, without an exponent.

@@ -186,6 +186,7 @@ var trapList = []trap{
 	}, turns("rad", ".524|1.155", ".785|1.414", "1.047|2.000")},
 	{"S3: a bank in degrees declared radians", turns("rad", "30|1.155", "45|1.414", "60|2.000"), []string{
 		`blocking bank turns:bank: the banks are stated in radian, and the load factors fit them in degrees: a bank of 60 has the load factor 2.000`,
+		`doubt magnitude turns:r001:bank: the bank angle is 1718.87 (printed 30)`,
 	}, turns("deg", "30|1.155", "45|1.414", "60|2.000")},
 	{"S4: one wrong row in a computed table", turns("deg", "0|1.0", "10|1.015", "30|1.154", "45|1.414", "60|2.000", "70|2.923", "80|5.747", "85|11.473"), []string{
 		`doubt bank turns:r007:n: the load factor 5.747 at a bank of 80 does not fit 1/cos(phi), and 7 of the 8 rows fit to the last digit`,
@@ -215,6 +216,18 @@ var trapList = []trap{
 	{"S11: one line with both", speedLimits("Airspeed limits (CAS)", "Speed, m.p.h.", "CAS", "IAS 110 / CAS 112"), []string{
 		`blocking not-a-number limits:r001:speed: "IAS 110 / CAS 112" is not a number: letter I where a figure should be`,
 	}, speedLimits("Airspeed limits (CAS)", "Speed, m.p.h.", "CAS", "112")},
+
+	// Read off trials by hand: what a curator or a report gets wrong.
+	{"revolutions in a column of speeds", flown("R.P.M.", "m.p.h.", nil, "61.0", "52.9"), []string{
+		`blocking head-says-otherwise stalls:speed: the print says "R.P.M." in "R.P.M.", a unit of angular speed; the quantity is stated as stall speed, which is one of speed`,
+	}, flown("M.P.H.", "m.p.h.", nil, "61.0", "52.9")},
+	{"a lost point in a net area", otherArea("173.5", "15.00"), []string{
+		`doubt areas craft:r002:value: the net wing area is 1.394 m2 (printed 15.00), and the gross one 16.12 m2 (printed 173.5)`,
+		`blocking magnitude maxima:r001:clmax: the maximum lift coefficient that is derived from 1.546 is 17.8821`,
+	}, otherArea("173.5", "150.0")},
+	{"net and gross exchanged", otherArea("150.0", "173.5"), []string{
+		`doubt areas craft:r002:value: the net wing area is 16.12 m2 (printed 173.5), and the gross one 13.94 m2 (printed 150.0)`,
+	}, otherArea("173.5", "150.0")},
 
 	// Bad input
 	{"a unit that does not fit its quantity", oneColumn(extract.Column{Head: "Aspect ratio", Quantity: "aspect ratio", Unit: "ft"}, nil, "6.00"), []string{
