@@ -269,6 +269,12 @@ func (k *checker) rowsWay(indicated, other [2]string, sign string, of *Value, va
 	if why := firstOf(is(indicated[0], "", "airspeed_kind", "IAS"), is(indicated[1], "", "airspeed_kind", "IAS"), is(other[0], quantity, column, want), is(other[1], quantity, column, want)); why != "" {
 		return why
 	}
+	for i, id := range other {
+		v, in := values[id], values[indicated[i]]
+		if v.Table != in.Table || v.Row != in.Row || v.SourceID != in.SourceID {
+			return fmt.Sprintf("value %s stands in row %s of %s, value %s in row %s of %s", id, v.Row, v.Table, in.ValueID, in.Row, in.Table)
+		}
+	}
 	state := func(id string) string {
 		for _, c := range k.e.Configurations {
 			if c.ConfigurationID == id {

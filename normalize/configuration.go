@@ -124,7 +124,9 @@ func (n *normalizer) onWhichArea(m columnMeaning, where, of string, b extract.Ba
 func (n *normalizer) unstated(m columnMeaning, where, of string, b extract.Basis) {
 	q := m.quantity
 	const hint = "state it where another page of the source says so; else confirm, and it is published without"
-	if q.spoken(needLimit) && b.Limit == "not-stated" {
+	if q.Canonical == "m/s" && q.spoken(needLimit) && b.Limit == "not-stated" {
+		n.problem(OddPrint, "limit"+of, nil, where, hint, "%s%s, and limit is not-stated: a diving speed may be the greatest that the strength was worked out for, and not the greatest that is permitted", q.Name, of)
+	} else if q.spoken(needLimit) && b.Limit == "not-stated" {
 		n.problem(OddPrint, "limit"+of, nil, where, hint, "%s%s, and limit is not-stated: a factor of the period is often that of the failing load, half as much again as the limit", q.Name, of)
 	}
 	if q.moment() && b.MomentSign == "not-stated" {

@@ -39,8 +39,11 @@ type Derived struct {
 	//	Half = max |f(.., x_i +- h_i, ..) - f(x)| over all 2^n corners of the parents' intervals
 	//
 	// It bounds f in all of the box where f goes one way in each parent while the others
-	// stay, as every conversion here does: sums, products, quotients, the straight line
-	// between two rows, and the airspeeds in speed and in altitude.
+	// stay, as most conversions here do: sums, products, quotients, the straight line
+	// between two rows, and the airspeeds in speed and in altitude. The square of a lift
+	// coefficient, and Glauert's factors in the taper, have a foot; what is convex falls
+	// less to it than it rises to the end on the other side. A moment in the angle is
+	// not always so, and is refused where it goes farther between than in any corner.
 	Half *big.Rat
 	// Accuracy is the same with the accuracy that the source states, where it
 	// states one, in place of the half-width; nil where no parent states any.
@@ -165,7 +168,7 @@ func (v *deriver) all() {
 		on, convert = "moment_center", v.moment
 		is = func(b extract.Basis) string { return b.MomentCenter }
 	default:
-		if !q.spoken(needDatum) || q.Name == "angle of chord" || q.Name == "zero-lift angle" && v.ask.AngleDatum == "zero-lift" {
+		if !q.spoken(needDatum) || q.Name == "angle of chord" || q.Name == "angle of wing setting" || q.Name == "zero-lift angle" && v.ask.AngleDatum == "zero-lift" {
 			v.not = append(v.not, Underived{Msg: fmt.Sprintf("angle_datum: %s is asked for %s, which is no angle of attack to be counted from it", v.ask.AngleDatum, q.Name)})
 			return
 		}
@@ -227,6 +230,10 @@ type expression struct {
 	parents []*Figure
 	formula string
 	value   func(x []*big.Rat) (*big.Rat, error)
+	// turning is nil where the expression goes one way in each parent. Otherwise it tells
+	// where it may turn round in the parent bent, between two ends of that.
+	turning func(x []*big.Rat, low, high *big.Rat) []*big.Rat
+	bent    int
 }
 
 // carry works the expression out, and the half-widths of its parents through it.
@@ -274,6 +281,14 @@ func (x *expression) farthest(at []*big.Rat, value *big.Rat, width func(p *Figur
 	}
 	most := new(big.Rat)
 	moved := slices.Clone(at)
+	far := func() (*big.Rat, *refused) {
+		end, err := x.value(moved)
+		if err != nil {
+			return nil, refuse("", "its half-width cannot be carried through: where the figures that it follows from move by theirs, %v", err)
+		}
+		apart := new(big.Rat).Sub(end, value)
+		return apart.Abs(apart), nil
+	}
 	for corner := range 1 << len(wide) {
 		for bit, i := range wide {
 			if corner&(1<<bit) == 0 {
@@ -282,12 +297,37 @@ func (x *expression) farthest(at []*big.Rat, value *big.Rat, width func(p *Figur
 				moved[i] = new(big.Rat).Add(at[i], width(x.parents[i]))
 			}
 		}
-		end, err := x.value(moved)
-		if err != nil {
-			return nil, refuse("", "its half-width cannot be carried through: where the figures that it follows from move by theirs, %v", err)
+		apart, no := far()
+		if no != nil {
+			return nil, no
 		}
-		if apart := new(big.Rat).Sub(end, value); apart.Abs(apart).Cmp(most) > 0 {
+		if apart.Cmp(most) > 0 {
 			most = apart
+		}
+	}
+	if x.turning == nil || !slices.Contains(wide, x.bent) {
+		return most, nil
+	}
+	bent := x.parents[x.bent]
+	low, high := new(big.Rat).Sub(at[x.bent], width(bent)), new(big.Rat).Add(at[x.bent], width(bent))
+	for corner := range 1 << len(wide) {
+		for bit, i := range wide {
+			if corner&(1<<bit) == 0 {
+				moved[i] = new(big.Rat).Sub(at[i], width(x.parents[i]))
+			} else {
+				moved[i] = new(big.Rat).Add(at[i], width(x.parents[i]))
+			}
+		}
+		for _, turn := range x.turning(moved, low, high) {
+			moved[x.bent] = turn
+			apart, no := far()
+			if no != nil {
+				return nil, no
+			}
+			if apart.Cmp(most) > 0 {
+				return nil, refuse("", "its half-width cannot be carried through: %s %q at %s is known so coarsely that it goes farther between the ends of its interval than at them",
+					bent.Quantity.Name, bent.Cell.Text, bent.where())
+			}
 		}
 	}
 	return most, nil

@@ -494,8 +494,8 @@ func (v *deriver) indicate(f *Figure, before *expression) (*expression, *refused
 		}
 		low := of(p, i0, o0)
 		rise := new(big.Rat).Sub(of(p, i1, o1), low)
-		if rise.Sign() == 0 {
-			return nil, fmt.Errorf("two rows of the table of position errors fall together")
+		if rise.Sign() <= 0 {
+			return nil, fmt.Errorf("two rows of the table of position errors fall together, within their half-widths")
 		}
 		r := new(big.Rat).Sub(p[i1], p[i0])
 		r.Mul(r, new(big.Rat).Sub(cas, low))

@@ -139,6 +139,20 @@ func (v *deriver) moment(f *Figure) (*expression, *refused) {
 		c.Mul(c, p[at[0]]).Add(c, s.Mul(s, p[at[1]]))
 		return c.Mul(c, shift).Add(c, p[0]), nil
 	}
+	// The normal force is greatest or least at tan(alpha) = C_D/C_L.
+	x.bent = at[2]
+	x.turning = func(p []*big.Rat, low, high *big.Rat) []*big.Rat {
+		l, _ := p[at[0]].Float64()
+		d, _ := p[at[1]].Float64()
+		var turns []*big.Rat
+		for _, half := range []float64{-180, 0, 180} {
+			turn := new(big.Rat).SetFloat64(math.Atan2(d, l)*180/math.Pi + half)
+			if turn != nil && turn.Cmp(low) > 0 && turn.Cmp(high) < 0 {
+				turns = append(turns, turn)
+			}
+		}
+		return turns
+	}
 	return x, nil
 }
 

@@ -154,7 +154,7 @@ func TestAnglesGoBetweenLines(t *testing.T) {
 	wantTold(t, figures(polar("zero-lift", "4.0"), particulars), ask("thrust-line"),
 		refused+"thrust-line: the record has no zero-lift angle from the thrust-line with flap split, 30 deg, gear fixed, power idle | take the table that prints it under tables:")
 	// The setting of the wing to the thrust line is no angle of the lower surface.
-	wing := named(t, "particulars", settings[:1], from("lower-surface"), "1.5")
+	wing := named(t, "particulars", settings[:1], from("thrust-line"), "1.5")
 	wantTold(t, figures(polar("lower-surface", "4.0"), wing), ask("chord"), refused+"chord: the record has no angle of chord from the lower-surface | take the table that prints it under tables:, with angle_datum: lower-surface in its basis")
 	wantTold(t, figures(particulars), extract.Derivation{Quantity: "angle of chord", AngleDatum: "chord"}, "refused: angle_datum: chord is asked for angle of chord, which is no angle of attack to be counted from it")
 }

@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"windtally/extract"
-	"windtally/normalize/air"
 	"windtally/normalize/unit"
 )
 
@@ -16,27 +15,38 @@ import (
 // label or caption says, and returns what does not go together. after is the text
 // behind a given figure ("x 10^6" in "Reynolds number 3.4 x 10^6"), where a factor
 // multiplies the figure; in a head it multiplies the quantity.
-func headDoubts(head, after string, q *Quantity, stated unit.Unit, basis extract.Basis) []string {
+func (n *normalizer) headDoubts(head, after string, q *Quantity, stated unit.Unit, basis extract.Basis) []string {
+	if head == "" && after == "" {
+		return nil
+	}
 	var list []string
 	add := func(msg string) {
 		if msg != "" {
 			list = append(list, msg)
 		}
 	}
+	canonical, _ := unit.Lookup(q.Canonical)
+	e, scaled := factorOfHead(head, q, canonical.Dim)
+	if !scaled || e != -2 || basis.Coefficients != "hundredfold" {
+		add(scaleInHead(head, after, e, scaled, q, stated))
+	}
 	whole := head
 	if unit := unitAfter(after); unit != "" {
 		whole += " " + unit
 	}
-	if e, ok := factorOfHead(head, q); !ok || e != -2 || basis.Coefficients != "hundredfold" {
-		add(scaleInHead(head, after, q, stated))
-	}
-	add(againstHead(whole, q, stated))
+	texts := unitTexts(metricHead(whole))
+	add(againstHead(whole, texts, canonical.Dim, stated))
+	add(foreignInHead(whole, q))
 	add(quantityInHead(head, q))
-	add(airspeedInHead(head, q, basis))
-	add(dragInHead(head, q, basis))
-	add(ratingInHead(head, q, basis))
-	add(conditionInHead(head, q, basis))
-	add(placeInHead(head, q))
+	said := n.hearing(head, asHead)
+	for _, c := range said.told(q, basis) {
+		msg := saysOtherwise(head, which("", c.said), c.name, c.is)
+		if c.name == needAirspeed.name {
+			msg += ", and no airspeed_meaning says so"
+		}
+		add(msg)
+	}
+	add(placeInHead(head, texts, q))
 	return list
 }
 
@@ -44,13 +54,13 @@ const powerOfTenText = `(?:10\s*(?:\^|\*\*)?\s*([-−–⁻]?\s*[0-9⁰¹²³⁴
 
 // What heads print when the figures under them are scaled.
 var (
-	factorTimes  = regexp.MustCompile(`(?:(?:^|[^0-9\s]\s+|[^\pL0-9\s])[xX]|(?:^|[^0-9\s])\s*[×*])\s*` + powerOfTenText) // C_D x 10^4
-	factorFirst  = regexp.MustCompile(`^\s*` + powerOfTenText + `\s*[xX×*]?\s*[\pL(]`)                                   // 1000 C_D
-	factorUnder  = regexp.MustCompile(`[^0-9\s]\s*[÷/]\s*` + powerOfTenText)                                             // R.N. ÷ 1,000,000
-	factorAlone  = regexp.MustCompile(`(?:[(\[,]|\bin)\s*` + powerOfTenText + `\s*(.*)`)                                 // R.N. (10^6); (1000 ft.)
-	factorInWord = regexp.MustCompile(`(?i)\b(millions?|thousands?|millionths?|thousandths?)\b`)
+	factorTimes  = patternOf(`(?:(?:^|[^0-9\s]\s+|[^\pL0-9\s])[xX]|(?:^|[^0-9\s])\s*[×*])\s*` + powerOfTenText) // C_D x 10^4
+	factorFirst  = patternOf(`^\s*` + powerOfTenText + `\s*[xX×*]?\s*[\pL(]`)                                   // 1000 C_D
+	factorUnder  = patternOf(`[^0-9\s]\s*[÷/]\s*` + powerOfTenText)                                             // R.N. ÷ 1,000,000
+	factorAlone  = patternOf(`(?:[(\[,]|\bin)\s*` + powerOfTenText + `\s*(.*)`)                                 // R.N. (10^6); (1000 ft.)
+	factorInWord = patternOf(`(?i)\b(millions?|thousands?|millionths?|thousandths?)\b`)
 	percentFirst = regexp.MustCompile(`(?i)^\s*\d+[\s-]*(%|per\s?cent)`)
-	factorBehind = regexp.MustCompile(`^\s*[xX×*]\s*` + powerOfTenText) // behind a figure
+	factorBehind = patternOf(`^\s*[xX×*]\s*` + powerOfTenText) // behind a figure
 )
 
 // exponentOf reads the power of ten in a match of powerOfTenText, whose groups
@@ -82,35 +92,35 @@ func exponentOf(m []string, at int) (int, bool) {
 
 // factorOfHead finds the power of ten by which the figures under a head are to be
 // multiplied: -4 under C_D x 10^4, 6 under R.N. (millions).
-func factorOfHead(head string, q *Quantity) (exponent int, ok bool) {
-	if m := factorTimes.FindStringSubmatch(head); m != nil {
+func factorOfHead(head string, q *Quantity, dim unit.Dimension) (exponent int, ok bool) {
+	folded := fold(head)
+	if m := factorTimes.find(head, folded); m != nil {
 		e, ok := exponentOf(m, 1)
 		return -e, ok
 	}
-	if m := factorUnder.FindStringSubmatch(head); m != nil {
+	if m := factorUnder.find(head, folded); m != nil {
 		if e, ok := exponentOf(m, 1); ok && e != 1 {
 			return e, true
 		}
 	}
-	if m := factorAlone.FindStringSubmatch(head); m != nil {
+	if m := factorAlone.find(head, folded); m != nil {
 		// 1000 ft. scales a length, and is a place in the head of a speed; (10) and
 		// (104) number a column.
 		rest := strings.TrimSpace(strings.Trim(strings.TrimSpace(m[4]), ")]"))
-		canonical, _ := unit.Lookup(q.Canonical)
-		_, err := unit.ParseFor(rest, canonical.Dim)
+		_, err := unit.ParseFor(rest, dim)
 		e, ok := exponentOf(m, 1)
 		power := strings.ContainsAny(m[1]+m[2], "-−–⁻⁰¹²³⁴⁵⁶⁷⁸⁹") || strings.Contains(m[0], "^")
 		round := m[3] != "" || m[1] != "" && strings.Trim(m[1], "0") == ""
-		if ok && rest == "" && canonical.Dim == unit.Dimensionless && (power || round && e > 2) || ok && rest != "" && err == nil && (power || round && e > 1) {
+		if ok && rest == "" && dim == unit.Dimensionless && (power || round && e > 2) || ok && rest != "" && err == nil && (power || round && e > 1) {
 			return e, true
 		}
 	}
-	if m := factorFirst.FindStringSubmatch(head); m != nil && q.Canonical == "1" && !percentFirst.MatchString(head) {
+	if m := factorFirst.find(head, folded); m != nil && q.Canonical == "1" && !percentFirst.MatchString(head) {
 		if e, ok := exponentOf(m, 1); ok && e != 1 {
 			return -e, true
 		}
 	}
-	if m := factorInWord.FindStringSubmatch(head); m != nil {
+	if m := factorInWord.find(head, folded); m != nil {
 		word, e := strings.TrimSuffix(strings.ToLower(m[1]), "s"), 3
 		if strings.HasPrefix(word, "million") {
 			e = 6
@@ -124,8 +134,7 @@ func factorOfHead(head string, q *Quantity) (exponent int, ok bool) {
 }
 
 // scaleInHead demands exactly the unit that undoes a printed factor.
-func scaleInHead(head, after string, q *Quantity, stated unit.Unit) string {
-	e, ok := factorOfHead(head, q)
+func scaleInHead(head, after string, e int, ok bool, q *Quantity, stated unit.Unit) string {
 	if _, behind, found := strings.Cut(after, "*"); found {
 		if m := factorBehind.FindStringSubmatch(behind); m != nil {
 			if e, ok = exponentOf(m, 1); ok {
@@ -152,31 +161,56 @@ func scaleInHead(head, after string, q *Quantity, stated unit.Unit) string {
 	return ""
 }
 
+// metricBehind is a horsepower that a head calls metric behind its name, as the
+// symbol pages of reports do: horsepower (metric).
+var metricBehind = patternOf(`(?i)\b(horse[\s-]?power|b\.?\s?h\.?\s?p\.?|h\.?\s?p\.?)\s*[(\[,]\s*metric\s*[)\]]?`)
+
+// metricHead writes such a horsepower as the unit that it is.
+func metricHead(head string) string {
+	if !metricBehind.may(fold(head)) {
+		return head
+	}
+	return metricBehind.ReplaceAllString(head, "metric hp ")
+}
+
 // againstHead compares the unit that a person states with the unit that the head
-// names, and returns what does not go together, or "". A head whose words are no
-// unit says nothing.
-func againstHead(head string, q *Quantity, stated unit.Unit) string {
-	canonical, _ := unit.Lookup(q.Canonical)
-	if msg := twoUnits(head, canonical.Dim, stated); msg != "" {
-		return msg
+// names in one of its texts, and returns what does not go together, or "". A head
+// whose words are no unit says nothing; one that names two units of the dimension
+// leaves it to a person which of them the figures are in.
+func againstHead(head string, texts []string, dim unit.Dimension, stated unit.Unit) string {
+	var found []unit.Unit
+	var names []string
+	other := "" // the first text that says otherwise
+	say := func(text, is string) {
+		if other == "" {
+			other = fmt.Sprintf("the print says %q in %q%s; the unit is stated as %s", text, head, is, stated.Name)
+		}
 	}
-	for _, text := range unitTexts(metricHead(head)) {
-		if why := unit.Refused(text); why != "" {
-			if !settles(text, stated) {
-				return fmt.Sprintf("the print says %q in %q: %s; the unit is stated as %s", text, head, why, stated.Name)
+	for _, text := range texts {
+		why := unit.Refused(text)
+		if why != "" && !settles(text, stated) {
+			say(text, ": "+why)
+		}
+		u, err := unit.ParseFor(text, dim)
+		if err != nil {
+			if bare, _, ok := unit.Qualified(text); ok {
+				u, err = unit.ParseFor(bare, dim) // take-off hp, m.p.h. I.A.S.
 			}
+		}
+		if err != nil || u.UCUM == "1" || strings.HasPrefix(u.UCUM, "10*") {
 			continue
 		}
-		u, err := unit.ParseFor(text, canonical.Dim)
-		if bare, _, ok := unit.Qualified(text); err != nil && ok {
-			u, err = unit.ParseFor(bare, canonical.Dim) // take-off hp, m.p.h. I.A.S.
+		if !slices.ContainsFunc(found, func(o unit.Unit) bool { return o.UCUM == u.UCUM }) {
+			found, names = append(found, u), append(names, fmt.Sprintf("%q (%s)", text, u.Name))
 		}
-		if err != nil || u.Dim != canonical.Dim || u.UCUM == stated.UCUM || strings.HasPrefix(u.UCUM, "10*") || u.UCUM == "1" {
-			continue
+		if why == "" && u.UCUM != stated.UCUM {
+			say(text, ", which is "+u.Name)
 		}
-		return fmt.Sprintf("the print says %q in %q, which is %s; the unit is stated as %s", text, head, u.Name, stated.Name)
 	}
-	return ""
+	if len(found) > 1 {
+		return fmt.Sprintf("the print names two units in %q: %s; the unit is stated as %s: a column has one unit, so write a column for each, or confirm if all figures are in the stated one", head, strings.Join(names, " and "), stated.Name)
+	}
+	return other
 }
 
 // settles reports whether the stated unit is one of those that an ambiguous print
@@ -192,18 +226,33 @@ func settles(text string, stated unit.Unit) bool {
 
 var bracketed = regexp.MustCompile(`[(\[]([^()\[\]]+)[)\]]`)
 
+// unbracketed is a head without what stands in brackets.
+func unbracketed(head string) string {
+	if strings.ContainsAny(head, "([") {
+		head = bracketed.ReplaceAllString(head, " ")
+	}
+	return strings.TrimSpace(head)
+}
+
 // unitTexts are the parts of a head that may name a unit: what stands in brackets,
 // after the last comma, after "in", and the last words.
 func unitTexts(head string) []string {
 	var texts []string
-	for _, m := range bracketed.FindAllStringSubmatch(head, -1) {
-		// A letter or figure in brackets numbers a column or marks a footnote, but
-		// nobody counts up to m.
-		if t := strings.TrimSpace(m[1]); len(t) > 1 || strings.ContainsAny(t, "°%'\"m") {
+	add := func(t string) {
+		if !slices.Contains(texts, t) {
 			texts = append(texts, t)
 		}
 	}
-	plain := strings.TrimSpace(bracketed.ReplaceAllString(head, " "))
+	if strings.ContainsAny(head, "([") {
+		for _, m := range bracketed.FindAllStringSubmatch(head, -1) {
+			// A letter or figure in brackets numbers a column or marks a footnote, but
+			// nobody counts up to m.
+			if t := strings.TrimSpace(m[1]); len(t) > 1 || strings.ContainsAny(t, "°%'\"mKCF") {
+				add(t)
+			}
+		}
+	}
+	plain := unbracketed(head)
 	var open []string
 	if i := strings.LastIndexByte(plain, ','); i >= 0 {
 		open = append(open, strings.TrimSpace(plain[i+1:]))
@@ -212,8 +261,8 @@ func unitTexts(head string) []string {
 		open = append(open, strings.TrimSpace(after))
 	}
 	for _, t := range open {
-		if len(t) > 1 || strings.ContainsAny(t, "°%'\"") {
-			texts = append(texts, t)
+		if len(t) > 1 || strings.ContainsAny(t, "°%'\"mKCF") { // Span, m
+			add(t)
 		}
 	}
 	words := strings.Fields(plain)
@@ -224,7 +273,8 @@ func unitTexts(head string) []string {
 			continue
 		}
 		if unitOfSomething(t) || unit.Refused(t) != "" {
-			return append(texts, t)
+			add(t)
+			return texts
 		}
 	}
 	return texts
@@ -266,7 +316,7 @@ var stands = map[string][]string{
 // quantityInHead says where a head as a whole is the name or the symbol of another
 // quantity than the stated one. Words within a longer head say nothing.
 func quantityInHead(head string, q *Quantity) string {
-	plain := strings.TrimSpace(bracketed.ReplaceAllString(head, " "))
+	plain := unbracketed(head)
 	first, _, _ := strings.Cut(plain, ",")
 	for _, text := range []string{plain, first} {
 		form := guessForm(text)
@@ -312,51 +362,21 @@ func names(q *Quantity, form string) bool {
 	return slices.ContainsFunc(q.also, func(a string) bool { return form == guessForm(a) })
 }
 
-var airspeedWords = []struct {
-	words *regexp.Regexp
-	kind  air.Kind
-}{
-	{regexp.MustCompile(`(?i)\bindicated\b|\bK?I\.?A\.?S\b|\bA\.?S\.?I\b`), air.IAS},
-	{regexp.MustCompile(`(?i)\bcalibrated\b|\bK?C\.?A\.?S\b`), air.CAS},
-	{regexp.MustCompile(`(?i)\bequivalent\b|\bK?E\.?A\.?S\b`), air.EAS},
-	{regexp.MustCompile(`(?i)\btrue\b|\bK?T\.?A\.?S\b`), air.TAS},
-}
-
-// airspeedInHead holds the words of a head against the stated kind of airspeed. A
-// source may call calibrated speeds true or indicated: then its own definition in
-// airspeed_meaning says so.
-func airspeedInHead(head string, q *Quantity, basis extract.Basis) string {
-	kind, err := airspeedKind(basis)
-	if err != nil || !q.spoken(needAirspeed) {
+// placeInHead raises a doubt about a power that is not that of the shaft: a thrust
+// power has the propeller's losses taken off, an indicated power has the engine's
+// friction in it.
+func placeInHead(head string, texts []string, q *Quantity) string {
+	if !q.spoken(needRating) {
 		return ""
 	}
-	var said []air.Kind
-	for _, w := range airspeedWords {
-		if w.words.MatchString(head) {
-			said = append(said, w.kind)
+	for _, text := range slices.Concat(texts, strings.Fields(head)) {
+		text = strings.Trim(text, "()[],;")
+		if bare, _, ok := unit.Qualified(text); ok {
+			text = bare
+		}
+		if place := unit.PlaceOfPower(text); place == "thrust" || place == "indicated" {
+			return fmt.Sprintf("the print says %q, a power measured as %s power; the quantity is stated as %s, which is that of the shaft: write unclassified, or confirm if the words mean something else", head, place, q.Name)
 		}
 	}
-	defined := basis.AirspeedMeaning != "" && !strings.EqualFold(strings.ReplaceAll(basis.AirspeedMeaning, "-", " "), "not stated")
-	if len(said) == 1 && said[0] == air.IAS {
-		// A corrected speed that the print calls indicated is told by its definition.
-		defined = defined && airspeedWords[0].words.MatchString(basis.AirspeedMeaning)
-	}
-	if len(said) == 0 || len(said) == 1 && said[0] == kind || defined {
-		return ""
-	}
-	return fmt.Sprintf("the print says %q (%s); airspeed_kind is stated as %s, and no airspeed_meaning says so", head, said[0], kind)
-}
-
-var (
-	profileWord = regexp.MustCompile(`(?i)\bprofile\b`)
-	totalWord   = regexp.MustCompile(`(?i)\btotal\b`)
-)
-
-// dragInHead holds the words of a head against the stated kind of drag.
-func dragInHead(head string, q *Quantity, basis extract.Basis) string {
-	profile, total := profileWord.MatchString(head), totalWord.MatchString(head)
-	if !q.spoken(needDrag) || profile == total || profile && basis.Drag != "total" || total && basis.Drag != "profile" {
-		return ""
-	}
-	return fmt.Sprintf("the print says %q; the drag is stated as %s", head, basis.Drag)
+	return ""
 }

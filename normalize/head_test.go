@@ -39,7 +39,7 @@ func TestAgainstHead(t *testing.T) {
 			t.Fatal(err)
 		}
 		head, after, _ := strings.Cut(tc.head, "@")
-		if got := strings.Join(headDoubts(head, after, q, u, full()), "; "); got != tc.want {
+		if got := strings.Join((&normalizer{}).headDoubts(head, after, q, u, full()), "; "); got != tc.want {
 			t.Errorf("%q as %s in %s:\n%s\nwant\n%s", tc.head, tc.quantity, tc.unit, got, tc.want)
 		}
 	}
@@ -113,7 +113,7 @@ func TestHeadAgainstMeaning(t *testing.T) {
 			t.Fatal(err)
 		}
 		head, after, _ := strings.Cut(tc.head, "@")
-		got := strings.Join(headDoubts(head, after, q, u, full()), "; ")
+		got := strings.Join((&normalizer{}).headDoubts(head, after, q, u, full()), "; ")
 		if tc.says == "" && got != "" || !strings.Contains(got, tc.says) {
 			t.Errorf("%q as %s in %s:\n%s\nwant\n%s", tc.head, tc.quantity, tc.unit, got, tc.says)
 		}
@@ -135,9 +135,9 @@ func TestHeadAgainstBasis(t *testing.T) {
 		{"KIAS", "airspeed", "CAS", "", "", `the print says "KIAS" (IAS); airspeed_kind is stated as CAS` + no},
 		{"Speed (m/s C.A.S.)", "limit speed", "CAS", "", "", ""},
 		{"True angle", "angle of attack", "CAS", "", "", ""},
-		{"Profile drag", "drag coefficient", "", "", "total", `the print says "Profile drag"; the drag is stated as total`},
+		{"Profile drag", "drag coefficient", "", "", "total", `the print says "Profile drag" (profile); drag is stated as total`},
 		{"Profile drag", "drag coefficient", "", "", "profile", ""},
-		{"Total drag", "drag coefficient", "", "", "profile", `the print says "Total drag"; the drag is stated as profile`},
+		{"Total drag", "drag coefficient", "", "", "profile", `the print says "Total drag" (total); drag is stated as profile`},
 		{"Total drag", "drag coefficient", "", "", "total", ""},
 		{"Total weight", "weight", "", "", "profile", ""},
 	} {
@@ -145,7 +145,7 @@ func TestHeadAgainstBasis(t *testing.T) {
 		canonical, _ := unit.Lookup(q.Canonical)
 		b := full()
 		b.AirspeedKind, b.AirspeedMeaning, b.Drag = tc.kind, tc.meaning, tc.drag
-		if got := strings.Join(headDoubts(tc.head, "", q, canonical, b), "; "); got != tc.want {
+		if got := strings.Join((&normalizer{}).headDoubts(tc.head, "", q, canonical, b), "; "); got != tc.want {
 			t.Errorf("%q, %s, %s:\n%s\nwant\n%s", tc.head, tc.kind, tc.drag, got, tc.want)
 		}
 	}

@@ -73,7 +73,7 @@ func TestHear(t *testing.T) {
 		"TABLE III.—LIFT, DRAG, AND PITCHING MOMENT OF THE WING WITH SPLIT FLAP": "kind=split",
 	} {
 		got := ""
-		if h := hear(text); h != nil {
+		if h := hear(text, asCaption); h != nil {
 			for _, field := range slices.Sorted(maps.Keys(h.said)) {
 				got += " " + field + "=" + strings.Join(h.said[field], "/")
 			}
@@ -132,6 +132,14 @@ func TestWordsOfTheConfiguration(t *testing.T) {
 			want: `odd-print table:x: positive load factor, and limit is not-stated: a factor of the period is often that of the failing load, half as much again as the limit`},
 		{head: "Factor", quantity: "positive load factor", unit: "1", basis: func(b *extract.Basis) { b.Limit = "" }, twin: func(b *extract.Basis) { b.Limit = "ultimate" },
 			want: `meaning-missing table:x: positive load factor (head "Factor") needs its limit, which the basis does not state; write limit: limit, proof, ultimate (the failing load) or not-stated`},
+		{head: "V_D", quantity: "limit speed", unit: "knots", basis: func(b *extract.Basis) { b.Limit = "not-stated" }, twin: func(b *extract.Basis) { b.Limit = "ultimate" },
+			want: `odd-print table:x: limit speed, and limit is not-stated: a diving speed may be the greatest that the strength was worked out for, and not the greatest that is permitted`},
+		{head: "V_D", quantity: "limit speed", unit: "knots", basis: func(b *extract.Basis) { b.Limit = "" }, twin: func(b *extract.Basis) {},
+			want: `meaning-missing table:x: limit speed (head "V_D") needs its limit, which the basis does not state; write limit: limit (the greatest that is permitted), proof, ultimate (the greatest of the strength calculation) or not-stated`},
+		{head: "Load factor", quantity: "positive load factor", unit: "1", basis: func(b *extract.Basis) {}, twin: func(b *extract.Basis) { b.Limit = "ultimate" },
+			want: `odd-print table:x: the print says "Load factor" and not of which load; limit is stated as limit: a factor of the period is often that of the failing load, half as much again`},
+		{head: "Factor", caption: "LOADS AT A", quantity: "positive load factor", unit: "1", basis: func(b *extract.Basis) {}, twin: func(b *extract.Basis) { b.Limit = "proof" },
+			want: `odd-print table:x: the print says "Factor" and not of which load; limit is stated as limit: a factor of the period is often that of the failing load, half as much again`},
 		{head: "ΔC_Lmax", quantity: "lift increment", unit: "1", basis: func(b *extract.Basis) {}, twin: func(b *extract.Basis) { b.Increment = "between-maxima" },
 			want: `head-says-otherwise table:x: the print says "ΔC_Lmax" (between-maxima); increment is stated as constant-angle`},
 		{caption: "MOMENTS ABOUT THE LEADING EDGE", quantity: "pitching-moment coefficient", unit: "1", basis: func(b *extract.Basis) {}, twin: func(b *extract.Basis) { b.MomentCenter = "leading edge of the root" },
@@ -157,6 +165,15 @@ func TestWordsOfTheConfiguration(t *testing.T) {
 			wantProblems(t, made(tc.twin))
 		}
 	}
+	// Head or caption says that the factor is the limit; n alone says nothing.
+	for _, tc := range [][2]string{{"Limit load factor", ""}, {"Load factor", "TABLE II.—LIMITATIONS"}, {"Permissible factor", ""}, {"n", ""}, {"", ""}} {
+		tb, r := grid([]extract.Column{{Key: "x", Head: tc[0], Quantity: "positive load factor", Unit: "1"}}, full(), "1")
+		tb.Caption = tc[1]
+		wantProblems(t, series(tb, r))
+	}
+	// A line from which a chord is set is not the chord.
+	tb, r := grid([]extract.Column{{Key: "x", Quantity: "angle of wing setting", Unit: "deg"}}, full(), "1")
+	wantProblems(t, series(tb, r), `meaning-missing table:x: angle of wing setting needs its angle_datum, which the basis does not state; write angle_datum: thrust-line, fuselage-datum or not-stated: the line from which the source counts the setting of the chord, which is none itself`)
 }
 
 // The words of a label speak of its row alone, and those of a caption give way to them.

@@ -20,7 +20,7 @@ func TestQualifiersInHeads(t *testing.T) {
 		{"Max. continuous b.hp.", "power", "hp", "continuous", "", ""},
 		{"Max. continuous b.hp.", "power", "hp", "take-off", "", `the print says "Max. continuous b.hp." (continuous); power_rating is stated as take-off`},
 		{"War emergency power", "power", "hp", "emergency", "", ""},
-		{"Rated power, take-off, hp", "power", "hp", "rated", "", `the print says "Rated power, take-off, hp", which may be take-off or rated; power_rating is stated as rated`},
+		{"Rated power, take-off, hp", "power", "hp", "rated", "", `the print says "Rated power, take-off, hp" (which may be take-off or rated); power_rating is stated as rated`},
 		{"Power", "power", "hp", "rated", "", ""},
 		{"Berated", "power", "hp", "take-off", "", ""},
 		{"Thrust horsepower", "power", "hp", "rated", "", `the print says "Thrust horsepower", a power measured as thrust power; the quantity is stated as power, which is that of the shaft: write unclassified, or confirm if the words mean something else`},
@@ -42,7 +42,7 @@ func TestQualifiersInHeads(t *testing.T) {
 		b := full()
 		b.PowerRating, b.WeightCondition = tc.rating, tc.condition
 		b.AirspeedKind, b.AirspeedMeaning = "IAS", "the reading"
-		if got := strings.Join(headDoubts(tc.head, "", q, u, b), "; "); got != tc.want {
+		if got := strings.Join((&normalizer{}).headDoubts(tc.head, "", q, u, b), "; "); got != tc.want {
 			t.Errorf("%q as %s in %s, %s%s:\n%s\nwant\n%s", tc.head, tc.quantity, tc.unit, tc.rating, tc.condition, got, tc.want)
 		}
 	}

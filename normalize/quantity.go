@@ -43,8 +43,15 @@ var (
 		}
 		return b.ReferenceArea
 	}, "gross, net, original, extended, all-wings, disc or not-stated"}
-	needChord    = need{"reference_chord", func(b extract.Basis) string { return b.ReferenceChord }, "the chord that moments are formed on, or \"not stated\""}
-	needDatum    = need{"angle_datum", func(b extract.Basis) string { return b.AngleDatum }, "chord, root-chord, lower-surface, thrust-line, fuselage-datum, zero-lift, disc-plane or not-stated"}
+	needChord = need{"reference_chord", func(b extract.Basis) string { return b.ReferenceChord }, "the chord that moments are formed on, or \"not stated\""}
+	needDatum = need{"angle_datum", func(b extract.Basis) string { return b.AngleDatum }, "chord, root-chord, lower-surface, thrust-line, fuselage-datum, zero-lift, disc-plane or not-stated"}
+	// A setting is the chord's, from a line of the aeroplane.
+	needSetting = need{"angle_datum", func(b extract.Basis) string {
+		if d := b.AngleDatum; d == "thrust-line" || d == "fuselage-datum" || d == "not-stated" {
+			return d
+		}
+		return ""
+	}, "thrust-line, fuselage-datum or not-stated: the line from which the source counts the setting of the chord, which is none itself"}
 	needDrag     = need{"drag", func(b extract.Basis) string { return b.Drag }, "total or profile"}
 	needCenter   = need{"moment_center", func(b extract.Basis) string { return b.MomentCenter }, "the point that moments are taken about"}
 	needSign     = need{"moment_sign", func(b extract.Basis) string { return b.MomentSign }, "nose-up or nose-down (the moment that the print has as positive), or not-stated"}
@@ -58,8 +65,10 @@ var (
 	needIncrement = need{"increment", func(b extract.Basis) string { return b.Increment }, "constant-angle, constant-lift or between-maxima"}
 	needStall     = need{"stall", func(b extract.Basis) string { return b.Stall }, "minimum-speed, minimum-steady, break, buffet, control-stop, landing or not-stated"}
 	needLimit     = need{"limit", func(b extract.Basis) string { return b.Limit }, "limit, proof, ultimate (the failing load) or not-stated"}
-	needRating    = need{"power_rating", func(b extract.Basis) string { return b.PowerRating }, "take-off, rated, continuous, emergency or not-stated"}
-	needFlap      = need{"configuration.flap", func(b extract.Basis) string {
+	// The greatest speed that the strength was worked out for is not the permitted one.
+	needLimitOfSpeed = need{"limit", func(b extract.Basis) string { return b.Limit }, "limit (the greatest that is permitted), proof, ultimate (the greatest of the strength calculation) or not-stated"}
+	needRating       = need{"power_rating", func(b extract.Basis) string { return b.PowerRating }, "take-off, rated, continuous, emergency or not-stated"}
+	needFlap         = need{"configuration.flap", func(b extract.Basis) string {
 		if b.Article == "rotor" {
 			return "does not apply"
 		}
@@ -189,7 +198,7 @@ var quantities = []Quantity{
 	{Name: "power loading", Symbol: "W/P", Canonical: "N/W", Group: Characteristic, needs: []need{needCondition, needRating}, also: []string{"power loading"}, stepped: true},
 	{Name: "mass", Symbol: "m", Canonical: "kg", Group: Characteristic, needs: []need{needCondition}, also: []string{"mass"}, stepped: true},
 	{Name: "weight", Symbol: "W", Canonical: "N", Group: Characteristic, needs: []need{needCondition}, also: []string{"weight", "gross weight", "all-up weight"}, stepped: true},
-	{Name: "angle of wing setting", Symbol: "i_w", Canonical: "deg", Group: Characteristic, also: []string{"angle of setting", "wing setting"}},
+	{Name: "angle of wing setting", Symbol: "i_w", Canonical: "deg", Group: Characteristic, needs: []need{needSetting}, also: []string{"angle of setting", "wing setting"}},
 	// of the chord to the tangent of the lower surface: alpha of the one less alpha of the other
 	{Name: "angle of chord", Symbol: "epsilon", Canonical: "deg", Group: Characteristic, needs: []need{needDatum}, also: []string{"angle of chord to lower surface"}},
 	{Name: "dihedral", Symbol: "Gamma", Canonical: "deg", Group: Characteristic, also: []string{"dihedral"}},
@@ -197,7 +206,7 @@ var quantities = []Quantity{
 	{Name: "stall speed", Symbol: "V_s", Canonical: "m/s", Group: Stall, needs: needs([]need{needArticle, needStall, needWeight, needFlap, needDeflection, needPower, needGear}, speedNeeds()), stepped: true, also: []string{"stall", "stalling speed", "stall speed"}},
 
 	{Name: "flap limit speed", Symbol: "V_f", Canonical: "m/s", Group: Limit, needs: needs(speedNeeds(), []need{needFlap, needDeflection}), stepped: true, also: []string{"flap limit speed", "maximum speed flaps"}},
-	{Name: "limit speed", Symbol: "V_lim", Canonical: "m/s", Group: Limit, needs: speedNeeds(), stepped: true, also: []string{"never exceed", "maximum diving speed", "limit speed"}},
+	{Name: "limit speed", Symbol: "V_lim", Canonical: "m/s", Group: Limit, needs: needs(speedNeeds(), []need{needLimitOfSpeed}), stepped: true, also: []string{"never exceed", "maximum diving speed", "limit speed"}},
 	{Name: "positive load factor", Symbol: "n", Canonical: "1", Group: Limit, needs: []need{needLimit, needWeight, needFlap, needDeflection}, also: []string{"load factor", "positive load factor"}},
 	{Name: "negative load factor", Symbol: "n", Canonical: "1", Group: Limit, needs: []need{needLimit, needWeight, needFlap, needDeflection}, also: []string{"negative load factor"}},
 

@@ -229,7 +229,7 @@ func Normalize(c *extract.Collation) *Series {
 	} else {
 		n.grid()
 	}
-	n.labelsAgainst()
+	n.unitsAgainst()
 	n.listen()
 	return n.s
 }
@@ -241,10 +241,10 @@ type normalizer struct {
 	data *gridData
 	// grouped is the index of the problem that gathers like cells, by what is wrong.
 	grouped map[string]int
+	heard   heardTexts
 	work    work
 	said    int    // how often anything was said
 	state   *State // the last that was settled
-	other   []bool // by part of what captions say: a column says the same itself
 }
 
 // group says once for many cells what is wrong with each.
@@ -309,7 +309,7 @@ func (n *normalizer) meaning(where, key, head, after, quantity, printedUnit stri
 		n.problem(Unit, "unit", nil, where, "", "unit of %s%s: %v", q.Name, inHead(head), err)
 	} else {
 		m.unit = u
-		for _, msg := range headDoubts(head, after, q, u, basis) {
+		for _, msg := range n.headDoubts(head, after, q, u, basis) {
 			n.problem(HeadDiffers, key, nil, where, "mend the table's file; or confirm, if the head's words mean something else", "%s", msg)
 		}
 		if u.UCUM == "%" && q.Group == Increment {

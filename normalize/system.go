@@ -269,6 +269,12 @@ func (n *normalizer) oneSystem(m columnMeaning, head, where string, bases []syst
 		return false
 	}
 	said := systemsInHead(head)
+	if len(said) == 0 {
+		// the caption speaks for heads that say nothing
+		if in := systemsInHead(kilometres.ReplaceAllString(n.t.Caption, " ")); len(in) == 1 {
+			said, head = in, n.t.Caption
+		}
+	}
 	if len(said) > 1 {
 		n.problem(Meaning, "systems", nil, where, "split the column, or key its figures in two columns, each with coefficients: of its own",
 			"%s%s: the head names several systems of coefficients, %s; a column should be in one", m.quantity.Name, inHead(head), strings.Join(said, " and "))
@@ -309,24 +315,28 @@ type systemRows struct {
 // The symbols of the systems in heads, after a bracket, a sign or at a word's
 // beginning: k_L, K_y, 100 c_a, C_z. From memory.
 var (
-	hundredSymbol  = regexp.MustCompile(`(^|[^0-9])100\s*(x|×)?\s*[Cc]\s?[_.]?\s?[a-zA-Z]`)
-	absoluteSymbol = regexp.MustCompile(`(^|[^\pL])[dΔδ]?[Cc]\s?_?\s?(L|D|M|l|d|m|a|w|x|y|z|X|Y|Z)\s?_?(max|min|o|0)?([^\pL]|$)`)
-	kSymbol        = regexp.MustCompile(`(^|[^\pL])[dΔδ]?[kK]\s?_?\s?(L|D|M|l|d|m)\s?_?(max|min|o|0)?([^\pL]|$)`)
-	engineerSymbol = regexp.MustCompile(`(^|[^\pL])[dΔδ]?[kK]\s?_?\s?(x|y|z|X|Y|Z)\s?_?(max|min|o|0)?([^\pL]|$)`)
+	hundredSymbol  = patternOf(`(^|[^0-9])100\s*(x|×)?\s*[Cc]\s?[_.]?\s?[a-zA-Z]`)
+	absoluteSymbol = patternOf(`(^|[^\pL])[dΔδ]?[Cc]\s?_?\s?(L|D|M|l|d|m|a|w|x|y|z|X|Y|Z)\s?_?(max|min|o|0)?([^\pL]|$)`)
+	kSymbol        = patternOf(`(^|[^\pL])[dΔδ]?[kK]\s?_?\s?(L|D|M|l|d|m)\s?_?(max|min|o|0)?([^\pL]|$)`)
+	engineerSymbol = patternOf(`(^|[^\pL])[dΔδ]?[kK]\s?_?\s?(x|y|z|X|Y|Z)\s?_?(max|min|o|0)?([^\pL]|$)`)
 )
+
+// kilometres are no k_m.
+var kilometres = regexp.MustCompile(`\b[kK][mM]\b`)
 
 func systemsInHead(head string) []string {
 	var list []string
+	folded := fold(head)
 	switch {
-	case hundredSymbol.MatchString(head):
+	case hundredSymbol.matches(head, folded):
 		list = append(list, "100 C")
-	case absoluteSymbol.MatchString(head):
+	case absoluteSymbol.matches(head, folded):
 		list = append(list, "C")
 	}
-	if kSymbol.MatchString(head) {
+	if kSymbol.matches(head, folded) {
 		list = append(list, "k")
 	}
-	if engineerSymbol.MatchString(head) {
+	if engineerSymbol.matches(head, folded) {
 		list = append(list, "K")
 	}
 	return list

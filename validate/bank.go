@@ -91,7 +91,9 @@ func banks(r *Report) []draft {
 			// In the other unit every row fits, none that tells a turn from straight flight
 			// worse than as stated, and one of these does not fit as stated.
 			exactly, telling, wrong, mended := 0, 0, 0, true
+			var cells []extract.CellID
 			for _, p := range pairs {
+				cells = append(cells, p.bank.Cell.ID, p.n.Cell.ID)
 				if exact(p) {
 					exactly++
 				}
@@ -112,9 +114,7 @@ func banks(r *Report) []draft {
 				f := Finding{Check: bankBounds.check, Severity: Blocking, Table: s.Table.Name, Where: s.Table.Name + ":" + p.bank.Column, meaning: true,
 					Message:  fmt.Sprintf("the banks are stated in %s, and the load factors fit them in %s: a bank of %s has the load factor %s", p.bank.Unit.Name, other, p.bank.Cell.Text, p.n.Cell.Text),
 					Expected: "n = 1/cos(phi) in a level turn", Why: "an angle in the wrong unit is a right figure with the wrong meaning", Hint: "look at the head, and mend unit: in tables/" + s.Table.Name + ".yaml"}
-				for _, p := range pairs {
-					f.Cells = append(f.Cells, p.bank.Cell.ID, p.n.Cell.ID)
-				}
+				f.Cells = cells
 				list = append(list, draft{f, "unit"})
 				continue
 			}
@@ -123,9 +123,7 @@ func banks(r *Report) []draft {
 					f := Finding{Check: bankBounds.check, Severity: Doubt, Table: s.Table.Name, Where: s.Table.Name + ":" + pairs[0].bank.Column,
 						Message:  fmt.Sprintf("no load factor fits its bank: %s at a bank of %s %s", pairs[0].n.Cell.Text, pairs[0].bank.Cell.Text, pairs[0].bank.Unit.Name),
 						Expected: "n near 1/cos(phi)", Why: "bank and load factor hang together in a turn", Hint: "is it the bank, and in which unit? is it the load factor, or its increment?"}
-					for _, p := range pairs {
-						f.Cells = append(f.Cells, p.bank.Cell.ID, p.n.Cell.ID)
-					}
+					f.Cells = cells
 					list = append(list, draft{f, "level"})
 				}
 				continue

@@ -64,6 +64,7 @@ func Checks() []Check {
 		twinCheck(),
 		flapEffectCheck(),
 		bankCheck(),
+		areasCheck(),
 	}
 }
 

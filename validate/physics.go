@@ -66,7 +66,7 @@ var stallBounds = bounds{"stall-speed", []Bound{
 
 func stallCheck() Check {
 	return Check{Name: stallBounds.check, Bounds: stallBounds.list, run: stalls,
-		About:  "V_s = sqrt(2 (W/S) / (rho C_Lmax)) at the stated weight, sea-level density for EAS and CAS, ambient density for TAS; without a C_Lmax, the C_Lmax that the speed implies must be possible for the flap",
+		About:  "V_s = sqrt(2 (W/S) / (rho C_Lmax)) at the stated weight, sea-level density for EAS and CAS, the density of altitude and temperature for TAS; without a C_Lmax, the C_Lmax that the speed implies must be possible for the flap",
 		Range:  "aeroplanes whose wing area and weight are in the record; CAS is taken for EAS, which holds below 200 knots and 10,000 ft; indicated speeds are judged by the implied C_Lmax alone",
 		Source: "5 %: flight and tunnel of one aeroplane miss by 4.5 % in NACA TN 604; greatest C_Lmax by flap: 1.7 and 2.2 expected of light aeroplanes, others common practice, no source",
 	}
@@ -113,7 +113,7 @@ var magnitudeBounds = bounds{"magnitude", []Bound{
 
 func magnitudeCheck() Check {
 	return Check{Name: magnitudeBounds.check, Bounds: magnitudeBounds.list, run: magnitudes,
-		About:  "C_L, C_Lmax, C_D, aspect ratio, load factor, density of air and Reynolds number are of a size that wings and aeroplanes have",
+		About:  "C_L, C_Lmax, C_D, aspect ratio, load factor, density of air, Reynolds and Mach number, ratios, angles, speeds, temperatures and altitudes are of a size that wings and aeroplanes have",
 		Range:  "every figure of a record; silent on the drag of rotors",
 		Source: "common practice, no source",
 	}
@@ -130,39 +130,7 @@ func magnitudes(r *Report) []draft {
 			if e.Cell.State == extract.Withheld {
 				continue
 			}
-			v := float(e.Value)
-			f := Finding{Check: magnitudeBounds.check, Severity: Blocking, Why: "no such figure is flown or tested; a miss shows a wrong unit or scale, a lost point or a wrong figure",
-				Hint: "look at the print and at unit: of the column; confirm if it is so"}
-			within := func(low, high float64) bool {
-				f.Expected = fmt.Sprintf("%s between %s and %s", e.Quantity.Name, plain(low), plain(high))
-				return v >= low && v <= high
-			}
-			ok := true
-			switch e.Quantity.Name {
-			case "lift coefficient":
-				high := r.bound(magnitudeBounds, "lift-coefficient")
-				ok = within(-high, high)
-			case "maximum lift coefficient":
-				ok = within(r.bound(magnitudeBounds, "clmax-low"), r.bound(magnitudeBounds, "clmax-high"))
-			case "drag coefficient", "minimum drag coefficient":
-				high := r.bound(magnitudeBounds, "drag-coefficient")
-				ok = rec.Subject.Kind == "rotor" || e.Basis.Article == "rotor" || v <= high
-				f.Expected = fmt.Sprintf("%s up to %s", e.Quantity.Name, plain(high))
-			case "aspect ratio":
-				ok = within(r.bound(magnitudeBounds, "aspect-low"), r.bound(magnitudeBounds, "aspect-high"))
-			case "positive load factor", "negative load factor", "load factor in flight":
-				high := r.bound(magnitudeBounds, "load-factor")
-				ok = within(-high, high)
-			case "air density":
-				v = math.Round(v*1000) / 1000 // of a unit mistaken, not of a figure
-				ok = within(r.bound(magnitudeBounds, "density-low"), r.bound(magnitudeBounds, "density-high"))
-				f.Severity, f.Hint = Doubt, "is its unit slug, lb or kgf s2/m4? the air of a pressure tunnel may be as dense"
-			case "Reynolds number":
-				low := r.bound(magnitudeBounds, "reynolds")
-				ok = v >= low
-				f.Severity, f.Expected = Doubt, fmt.Sprintf("%s of at least %s", e.Quantity.Name, plain(low))
-				f.Hint = "is the column scaled? under a head in millions the unit is 10*6"
-			}
+			f, v, ok := r.magnitude(rec, e.Quantity, e.Basis, float(e.Value))
 			if ok {
 				continue
 			}
@@ -183,7 +151,80 @@ func magnitudes(r *Report) []draft {
 			}
 		}
 	}
+	for i := range r.Records {
+		rec := &r.Records[i]
+		for k := range rec.Derived {
+			d := &rec.Derived[k]
+			f, v, ok := r.magnitude(rec, d.Of.Quantity, d.Basis, float(d.Value))
+			if _, _, own := r.magnitude(rec, d.Of.Quantity, d.Of.Basis, float(d.Of.Value)); ok || !own {
+				continue // or its print has been named
+			}
+			table := d.Of.Series.Table
+			key := table.ID + "/" + d.Of.Cell.ID.Column + "/" + d.Of.Quantity.Name + "/derived"
+			at, known := index[key]
+			if !known {
+				at = len(list)
+				index[key] = at
+				f.Table, f.Where = table.Name, table.Name+":"+d.Of.Cell.ID.Row+":"+d.Of.Cell.ID.Column
+				f.Message = fmt.Sprintf("the %s that is derived from %s is %s", d.Of.Quantity.Name, d.Of.Cell.Text, strconv.FormatFloat(v, 'g', 6, 64))
+				f.Hint = "look at the print and the unit of each figure that the conversion uses: explain DERIVED_ID names them"
+				list = append(list, draft{f, d.Of.Quantity.Name + " derived"})
+			}
+			for _, p := range d.Parents {
+				if !slices.Contains(list[at].Cells, p.Cell.ID) {
+					list[at].Cells = append(list[at].Cells, p.Cell.ID)
+				}
+			}
+		}
+	}
 	return list
+}
+
+// magnitude holds a figure of a quantity against what is flown or tested, and returns
+// the finding that a miss makes, and the figure as it shows it.
+func (r *Report) magnitude(rec *Record, q *normalize.Quantity, basis extract.Basis, v float64) (f Finding, shown float64, ok bool) {
+	f = Finding{Check: magnitudeBounds.check, Severity: Blocking, Why: "no such figure is flown or tested; a miss shows a wrong unit or scale, a lost point or a wrong figure",
+		Hint: "look at the print and at unit: of the column; confirm if it is so"}
+	within := func(low, high float64) bool {
+		f.Expected = fmt.Sprintf("%s between %s and %s", q.Name, plain(low), plain(high))
+		return v >= low && v <= high
+	}
+	ok = true
+	switch q.Name {
+	case "lift coefficient":
+		high := r.bound(magnitudeBounds, "lift-coefficient")
+		ok = within(-high, high)
+	case "maximum lift coefficient":
+		ok = within(r.bound(magnitudeBounds, "clmax-low"), r.bound(magnitudeBounds, "clmax-high"))
+	case "drag coefficient", "minimum drag coefficient":
+		high := r.bound(magnitudeBounds, "drag-coefficient")
+		ok = rec.Subject.Kind == "rotor" || basis.Article == "rotor" || v <= high
+		f.Expected = fmt.Sprintf("%s up to %s", q.Name, plain(high))
+	case "aspect ratio":
+		ok = within(r.bound(magnitudeBounds, "aspect-low"), r.bound(magnitudeBounds, "aspect-high"))
+	case "positive load factor", "negative load factor", "load factor in flight":
+		high := r.bound(magnitudeBounds, "load-factor")
+		ok = within(-high, high)
+	case "air density":
+		v = math.Round(v*1000) / 1000 // of a unit mistaken, not of a figure
+		ok = within(r.bound(magnitudeBounds, "density-low"), r.bound(magnitudeBounds, "density-high"))
+		f.Severity, f.Hint = Doubt, "is its unit slug, lb or kgf s2/m4? the air of a pressure tunnel may be as dense"
+	case "Reynolds number":
+		low := r.bound(magnitudeBounds, "reynolds")
+		ok = v >= low
+		f.Severity, f.Expected = Doubt, fmt.Sprintf("%s of at least %s", q.Name, plain(low))
+		f.Hint = "is the column scaled? under a head in millions the unit is 10*6"
+	default:
+		if size, known := sizeOf(q.Name); known {
+			v, _ = strconv.ParseFloat(strconv.FormatFloat(v, 'g', 6, 64), 64)
+			ok = within(size.low, size.high)
+			f.Severity, f.Hint = Doubt, size.hint
+			if unit := q.Canonical; unit != "1" {
+				f.Expected += " " + unit
+			}
+		}
+	}
+	return f, v, ok
 }
 
 // plain writes a number in as many figures as it needs, without an exponent.
@@ -702,37 +743,34 @@ func stalls(r *Report) []draft {
 
 // ambient is the kind of a stall speed, and the density and what it is that turn the
 // speed into a dynamic pressure.
-func ambient(e Entry) (kind air.Kind, density float64, what string, ok bool) {
+// room is the part of the density that its figures leave open.
+func ambient(e Entry) (kind air.Kind, density, room float64, what string, ok bool) {
 	kind, err := air.ParseKind(e.Basis.AirspeedKind)
 	if err != nil {
-		return kind, 0, "", false
+		return kind, 0, 0, "", false
 	}
 	switch kind {
 	case air.TAS:
-		h := 0.0
-		if e.Basis.Temperature != "" {
-			return kind, 0, "", false // the density is not that of the standard
+		standard := air.Modern
+		if e.Basis.Atmosphere == "period" {
+			standard = air.Period
 		}
-		if e.Basis.Altitude != "sea-level" {
-			at := e.Series.Ref(e.Row, e.Basis.Altitude)
-			if at == nil {
-				return kind, 0, "", false // no ambient density: nothing can be said
-			}
-			h = float(at.Value)
+		s, known := surroundingsOf(&e, standard)
+		if !known {
+			return kind, 0, 0, "", false // no ambient density: nothing can be said
 		}
-		state, err := air.Modern.At(h)
-		if err != nil {
-			return kind, 0, "", false
+		if density, room, ok = s.densityWithin(); !ok {
+			return kind, 0, 0, "", false
 		}
-		density, what = state.Density, fmt.Sprintf("the density at %.0f m", h)
+		what = "the density " + strings.TrimSuffix(s.where, ",")
 	default:
 		state, err := air.Modern.At(0)
 		if err != nil {
-			return kind, 0, "", false
+			return kind, 0, 0, "", false
 		}
 		density, what = state.Density, "sea-level density"
 	}
-	return kind, density, what, true
+	return kind, density, room, what, true
 }
 
 // likeSetting reports whether a maximum lift coefficient is one of the setting in
@@ -743,7 +781,7 @@ func likeSetting(c, e Entry) bool {
 }
 
 func (r *Report) judgeStall(rec *Record, e Entry, weight *normalize.Datum, area Entry) (Finding, bool) {
-	kind, density, what, ok := ambient(e)
+	kind, density, room, what, ok := ambient(e)
 	if !ok {
 		return Finding{}, false
 	}
@@ -758,7 +796,8 @@ func (r *Report) judgeStall(rec *Record, e Entry, weight *normalize.Datum, area 
 	shown := fmt.Sprintf("%s %s (%.2f m/s %s)", e.Cell.Text, e.Unit.Name, float(e.Value), kind)
 
 	// Tail lift and trim are in neither figure; only like settings compare.
-	speed, half := float(e.Value), width(e.Datum)
+	speed := float(e.Value)
+	half := width(e.Datum) + speed*room/2 // V goes as the root of the density
 	type likely struct {
 		Entry
 		speed, rel float64

@@ -403,6 +403,27 @@ func TestMagnitudeCheck(t *testing.T) {
 			one("Reynolds number", "3.4")(s)
 			table(s, "t00000001").Basis.ReynoldsKind, table(s, "t00000001").Columns[0].Unit = "test", "10*6"
 		}, nil},
+		{"a ratio of percent taken for one", craftStudy, func(s *extract.Study) {
+			one("flap-chord ratio", "20")(s)
+			table(s, "t00000001").Basis.Configuration.Flap = "split"
+		}, []string{
+			"doubt magnitude one:r01:x: the flap-chord ratio is 20 | expected flap-chord ratio between 0 and 1" + at}},
+		{"a ratio in percent", craftStudy, func(s *extract.Study) {
+			one("flap-chord ratio", "20")(s)
+			table(s, "t00000001").Basis.Configuration.Flap, table(s, "t00000001").Columns[0].Unit = "split", "%"
+		}, nil},
+		{"a Mach number in percent", craftStudy, one("Mach number", "34"), []string{
+			"doubt magnitude one:r01:x: the Mach number is 34 | expected Mach number between 0 and 5" + at}},
+		{"a Mach number", craftStudy, one("Mach number", ".34"), nil},
+		{"Fahrenheit taken for Celsius", craftStudy, func(s *extract.Study) {
+			one("air temperature", "72")(s)
+			table(s, "t00000001").Columns[0].Unit = "deg C"
+		}, []string{
+			"doubt magnitude one:r01:x: the air temperature is 345.15 (printed 72) | expected air temperature between 190 and 330 K" + at}},
+		{"Fahrenheit", craftStudy, func(s *extract.Study) {
+			one("air temperature", "72")(s)
+			table(s, "t00000001").Columns[0].Unit = "deg F"
+		}, nil},
 		{"the drag of a rotor's disc", wingStudy, func(s *extract.Study) {
 			asRotor(s)
 			dragOnly(s, "0.10|6.0")

@@ -17,7 +17,7 @@ var reynoldsBounds = bounds{"reynolds-number", []Bound{
 func reynoldsCheck() Check {
 	return Check{Name: reynoldsBounds.check, Bounds: reynoldsBounds.list, run: reynolds,
 		About: "a test Reynolds number is rho V c/mu of the true airspeed V and the mean chord c that stand with it, in the air that the basis of the speed states; an effective one is never below it",
-		Range: "Reynolds numbers with one airspeed (CAS, EAS or TAS) in their row or among the given figures, a mean chord there or alone in the record, and both altitude and atmosphere stated; silent where the kind is not stated",
+		Range: "Reynolds numbers with one airspeed (CAS, EAS or TAS) in their row or among the given figures, a mean chord there or alone in the record, and both altitude and atmosphere stated; a temperature makes the density that of the day, and at a geometric height, where density and viscosity are the standard's within 8 and 5 %, the bounds are wider by these; silent where the kind is not stated",
 		// The kinematic viscosities of the period and of today are 0.3 % apart.
 		Source: "viscosities from NACA's symbols page (TRADE.md 1.6, VERIFIED and DERIVED); blocking bound common practice, no source"}
 }
@@ -79,23 +79,17 @@ func reynolds(r *Report) []draft {
 func (r *Report) judgeReynolds(e, speed, chord *Entry) (Finding, bool) {
 	standard := map[string]air.Standard{"modern": air.Modern, "period": air.Period}[speed.Basis.Atmosphere]
 	kind, err := air.ParseKind(speed.Basis.AirspeedKind)
-	if standard == 0 || err != nil || speed.Basis.Altitude == "" || speed.Basis.Temperature != "" { // the standard is not the air that was flown in
+	if standard == 0 || err != nil {
 		return Finding{}, false
 	}
-	h, hHalf := 0.0, 0.0
-	cells := []extract.CellID{e.Cell.ID, speed.Cell.ID, chord.Cell.ID}
-	where := "at sea level"
-	if speed.Basis.Altitude != "sea-level" {
-		at := speed.Series.Ref(speed.Row, speed.Basis.Altitude)
-		if at == nil {
-			return Finding{}, false
-		}
-		h, hHalf = float(at.Value), width(at)
-		cells = append(cells, at.Cell.ID)
-		where = fmt.Sprintf("at %s %s", at.Cell.Text, at.Unit.Name)
+	surround, ok := surroundingsOf(speed, standard)
+	if !ok {
+		return Finding{}, false
 	}
-	of := func(v, c, h float64) float64 {
-		state, err := standard.At(h)
+	cells := append([]extract.CellID{e.Cell.ID, speed.Cell.ID, chord.Cell.ID}, surround.cells...)
+	where := surround.where
+	of := func(v, c, dh, dt float64) float64 {
+		state, err := surround.at(dh, dt)
 		if err == nil && kind == air.CAS {
 			v, err = air.CASToEAS(v, state)
 		}
@@ -108,9 +102,11 @@ func (r *Report) judgeReynolds(e, speed, chord *Entry) (Finding, bool) {
 		return state.Reynolds(v, c)
 	}
 	v, c := float(speed.Value), float(chord.Value)
-	right := of(v, c, h)
+	right := of(v, c, 0, 0)
 	dv, dc := width(speed.Datum), width(chord.Datum)
-	half := width(e.Datum) + (math.Abs(of(v+dv, c, h)-of(v-dv, c, h))+math.Abs(of(v, c+dc, h)-of(v, c-dc, h))+math.Abs(of(v, c, h+hHalf)-of(v, c, h-hHalf)))/2
+	dh, dt := surround.height, surround.warm
+	half := width(e.Datum) + right*(surround.density+surround.viscosity) +
+		(math.Abs(of(v+dv, c, 0, 0)-of(v-dv, c, 0, 0))+math.Abs(of(v, c+dc, 0, 0)-of(v, c-dc, 0, 0))+math.Abs(of(v, c, dh, 0)-of(v, c, -dh, 0))+math.Abs(of(v, c, 0, dt)-of(v, c, 0, -dt)))/2
 	if !(right > 0) || math.IsNaN(half) {
 		return Finding{}, false // beyond the atmosphere, or the speed of sound
 	}

@@ -251,7 +251,7 @@ func (rec *Record) impliedLift(do func(speed, c Entry, expected, implied float64
 	}
 	for _, e := range rec.scalars("stall speed") {
 		weight := e.Series.Ref(e.Row, e.Basis.Weight)
-		kind, density, _, ok := ambient(e)
+		kind, density, _, _, ok := ambient(e)
 		if !ok || kind == air.IAS || weight == nil || !weight.Value.Known() || weight.Value.Sign() <= 0 || e.Value.Sign() <= 0 || e.Config.Power == "on" {
 			continue
 		}

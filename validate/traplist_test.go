@@ -84,11 +84,11 @@ var trapList = []trap{
 	},
 		powers(particular{"Take-off power", "power", "hp", "250.0", takeOff}, particular{"Power", "power", "hp", "230.0", rated}, particular{"Power loading, lb. per hp", "power loading", "lb/hp", "10.00", with(normal, rated)})},
 	{"take-off and continuous power mixed in one column", graded(takeOff, "", nil, "Take-off|240", "Max. continuous|210"), []string{
-		`blocking head-says-otherwise engine:power: the label "Max. continuous" says continuous; power_rating is stated as take-off`,
+		`blocking head-says-otherwise engine:power: the print says "Max. continuous" (continuous); power_rating is stated as take-off`,
 	},
 		graded(extract.Basis{}, "", []extract.RowRule{{Label: "Take-off", Basis: &takeOff}, {Label: "Max. continuous", Basis: &extract.Basis{PowerRating: "continuous"}}}, "Take-off|240", "Max. continuous|210")},
 	{"rated power declared take-off, the caption says so", graded(takeOff, "Normal rated power at altitude", nil, "Sea level|240", "At 5,000|230"), []string{
-		`blocking head-says-otherwise engine:power: the caption says rated; power_rating is stated as take-off`,
+		`blocking head-says-otherwise engine:power: the print says "Normal rated power at altitude" (rated); power_rating is stated as take-off`,
 	}, graded(rated, "Normal rated power at altitude", nil, "Sea level|240", "At 5,000|230")},
 
 	// 2.4: weights
@@ -121,8 +121,8 @@ var trapList = []trap{
 		`blocking head-says-otherwise stalls:speed: weight_condition is stated as test, and the weight (given weight) is stated as the maximum weight`,
 	}, stallsAt(maximum, "maximum", "")},
 	{"stalls at the weight of the test, the caption says maximum weight", stallsAt(extract.Basis{WeightCondition: "test"}, "test", "Stalling speeds at maximum gross weight"), []string{
-		`blocking head-says-otherwise stalls:speed: the caption says maximum; weight_condition is stated as test`,
-		`blocking head-says-otherwise stalls:weight: the caption says maximum; weight_condition is stated as test`,
+		`blocking head-says-otherwise stalls:speed: the print says "Stalling speeds at maximum gross weight" (maximum); weight_condition is stated as test`,
+		`blocking head-says-otherwise stalls:weight: the print says "Stalling speeds at maximum gross weight" (maximum); weight_condition is stated as test`,
 	},
 		stallsAt(maximum, "maximum", "Stalling speeds at maximum gross weight")},
 	{"the maximum weight for stalls flown at another", stallsOf("3000"), []string{
@@ -186,6 +186,7 @@ var trapList = []trap{
 	}, turns("rad", ".524|1.155", ".785|1.414", "1.047|2.000")},
 	{"S3: a bank in degrees declared radians", turns("rad", "30|1.155", "45|1.414", "60|2.000"), []string{
 		`blocking bank turns:bank: the banks are stated in radian, and the load factors fit them in degrees: a bank of 60 has the load factor 2.000`,
+		`doubt magnitude turns:r001:bank: the bank angle is 1718.87 (printed 30)`,
 	}, turns("deg", "30|1.155", "45|1.414", "60|2.000")},
 	{"S4: one wrong row in a computed table", turns("deg", "0|1.0", "10|1.015", "30|1.154", "45|1.414", "60|2.000", "70|2.923", "80|5.747", "85|11.473"), []string{
 		`doubt bank turns:r007:n: the load factor 5.747 at a bank of 80 does not fit 1/cos(phi), and 7 of the 8 rows fit to the last digit`,
@@ -204,17 +205,29 @@ var trapList = []trap{
 	},
 		of("aeroplane", particulars("craft", particular{"Wing area, sq. ft.", "wing area", "sq ft", "174", gross}), stallDown("48"))},
 	{"S11: the caption says CAS, the column is indicated", speedLimits("Airspeed limits (CAS)", "Speed, m.p.h.", "IAS", "182"), []string{
-		`blocking head-says-otherwise limits:speed: the caption says CAS; airspeed_kind is stated as IAS`,
+		`blocking head-says-otherwise limits:speed: the print says "Airspeed limits (CAS)" (CAS); airspeed_kind is stated as IAS`,
 	}, speedLimits("Airspeed limits (CAS)", "Speed, m.p.h.", "CAS", "182")},
 	{"S11: the caption says CAS, the head IAS", speedLimits("Airspeed limits (CAS)", "Speed, m.p.h. IAS", "IAS", "182"), []string{
-		`blocking head-says-otherwise limits:speed: the caption says CAS and "Speed, m.p.h. IAS" says IAS: the print contradicts itself; airspeed_kind is stated as IAS`,
+		`blocking head-says-otherwise limits:speed: the print says "Airspeed limits (CAS)" (CAS) and "Speed, m.p.h. IAS" (IAS), against itself; airspeed_kind is stated as IAS`,
 	}, speedLimits("Airspeed limits (CAS and IAS)", "Speed, m.p.h. IAS", "IAS", "182")},
 	{"S11: the caption says CAS, and of two columns one is indicated", speedPair("Airspeed limits (CAS)", "Speed, m.p.h. IAS", "Speed, m.p.h."), []string{
-		`blocking head-says-otherwise limits:ias: the caption says CAS and "Speed, m.p.h. IAS" says IAS: the print contradicts itself; airspeed_kind is stated as IAS`,
+		`blocking head-says-otherwise limits:ias: the print says "Airspeed limits (CAS)" (CAS) and "Speed, m.p.h. IAS" (IAS), against itself; airspeed_kind is stated as IAS`,
 	}, speedPair("Airspeed limits (CAS)", "Speed, m.p.h. IAS", "Speed, m.p.h. CAS")},
 	{"S11: one line with both", speedLimits("Airspeed limits (CAS)", "Speed, m.p.h.", "CAS", "IAS 110 / CAS 112"), []string{
 		`blocking not-a-number limits:r001:speed: "IAS 110 / CAS 112" is not a number: letter I where a figure should be`,
 	}, speedLimits("Airspeed limits (CAS)", "Speed, m.p.h.", "CAS", "112")},
+
+	// Read off trials by hand: what a curator or a report gets wrong.
+	{"revolutions in a column of speeds", flown("R.P.M.", "m.p.h.", nil, "61.0", "52.9"), []string{
+		`blocking head-says-otherwise stalls:speed: the print says "R.P.M." in "R.P.M.", a unit of angular speed; the quantity is stated as stall speed, which is one of speed`,
+	}, flown("M.P.H.", "m.p.h.", nil, "61.0", "52.9")},
+	{"a lost point in a net area", otherArea("173.5", "15.00"), []string{
+		`doubt areas craft:r002:value: the net wing area is 1.394 m2 (printed 15.00), and the gross one 16.12 m2 (printed 173.5)`,
+		`blocking magnitude maxima:r001:clmax: the maximum lift coefficient that is derived from 1.546 is 17.8821`,
+	}, otherArea("173.5", "150.0")},
+	{"net and gross exchanged", otherArea("150.0", "173.5"), []string{
+		`doubt areas craft:r002:value: the net wing area is 16.12 m2 (printed 173.5), and the gross one 13.94 m2 (printed 150.0)`,
+	}, otherArea("173.5", "150.0")},
 
 	// Bad input
 	{"a unit that does not fit its quantity", oneColumn(extract.Column{Head: "Aspect ratio", Quantity: "aspect ratio", Unit: "ft"}, nil, "6.00"), []string{

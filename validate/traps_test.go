@@ -184,7 +184,7 @@ func turns(unit string, list ...string) *extract.Study {
 // speedLimits is a column of limit speeds under a caption.
 func speedLimits(caption, head, kind, figure string) *extract.Study {
 	b := flightBasis()
-	b.AirspeedKind, b.AirspeedMeaning, b.Limit, b.Weight, b.WeightCondition, b.Configuration = kind, "", "", "", "", extract.Configuration{Flap: "none"}
+	b.AirspeedKind, b.AirspeedMeaning, b.Limit, b.Weight, b.WeightCondition, b.Configuration = kind, "", "limit", "", "", extract.Configuration{Flap: "none"}
 	if kind == "IAS" {
 		b.AirspeedMeaning = "not stated"
 	}

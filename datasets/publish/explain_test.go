@@ -68,7 +68,7 @@ func TestExplainWhole(t *testing.T) {
 		"basis: stated for the table: article: aeroplane; airspeed kind: IAS; airspeed meaning: the reading of the instrument; flap: split; deflection: column flap; gear: fixed; power: idle; stall: break; entry rate: 1 knot per second; center of gravity: 26 percent; weight: given w; weight condition: test",
 		`reference: deflection, column flap: cell stalls:r02:flap prints "30" (unwitnessed): flap deflection 30 deg`,
 		`reference: weight, given w: cell stalls:given:w prints "3,980" (unwitnessed): test weight 17703.922 N`,
-		"checks: another figure here (its negative, ten times, a tenth, twice, half, six or four fifths of it) would have set off stall-speed, flap-effect",
+		"checks: another figure here (its negative, ten times, a tenth, twice, half, six or four fifths of it) would have set off stall-speed, magnitude, flap-effect",
 		"finding: none concerns it, its row, its column or its table",
 		"ruling: nobody ruled on it",
 		"published: would be published now: "+strings.Replace(record, "25.208", "25.2078", 1),

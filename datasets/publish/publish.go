@@ -557,7 +557,7 @@ func (b *builder) conditions(rec *validate.Record, s *normalize.Series, row *nor
 		} else if _, _, isRef := extract.CellRef(x.CenterOfGravity); !isRef {
 			set(&c.CenterOfGravity, x.CenterOfGravity, aero || stall)
 		}
-		set(&c.LimitKind, x.Limit, strings.Contains(name, "load factor"))
+		set(&c.LimitKind, x.Limit, limited(name))
 		set(&c.WeightCondition, x.WeightCondition, strings.Contains(name, "weight") || name == "mass" || d.Quantity.Group == normalize.Stall || strings.Contains(name, "loading") || d.Quantity.Group == normalize.Limit)
 		set(&c.PowerRating, x.PowerRating, d.Quantity.Group == normalize.Power || name == "power loading")
 		set(&c.Atmosphere, x.Atmosphere, speed || name == "altitude")
@@ -764,7 +764,7 @@ func (b *builder) limit(rec *validate.Record, e *validate.Entry) {
 	out := datasets.Limit{LimitID: id("l", m.ValueID), SubjectID: rec.Subject.Name, ConfigurationID: b.configuration(rec, e.Datum),
 		ConditionsID: b.conditions(rec, e.Series, e.Row, e.Datum), Quantity: e.Quantity.Name, Value: m.Value, HalfWidth: m.HalfWidth,
 		Unit: e.Quantity.Canonical, ValueID: m.ValueID}
-	if e.Basis.Limit != "not-stated" && strings.Contains(e.Quantity.Name, "load factor") {
+	if e.Basis.Limit != "not-stated" && limited(e.Quantity.Name) {
 		out.LimitKind = e.Basis.Limit
 	}
 	if e.Quantity.Canonical == "m/s" {
@@ -876,4 +876,9 @@ func (b *builder) about(f *datasets.Finding, cells []extract.CellID) {
 	slices.Sort(texts)
 	slices.Sort(values)
 	f.Cells, f.ValueIDs = strings.Join(slices.Compact(texts), " "), strings.Join(slices.Compact(values), " ")
+}
+
+// limited reports whether a quantity is one of a limit, proof or ultimate kind.
+func limited(quantity string) bool {
+	return quantity == "limit speed" || strings.Contains(quantity, "load factor")
 }

@@ -70,7 +70,7 @@ func report(t testing.TB) *extract.Study {
 	}}, "0|56", "30|49")
 	given(s, stallsID, "w", "3,980")
 	up := extract.Configuration{Flap: "split", Deflection: "up"}
-	table(s, extract.Table{ID: limitsID, Name: "limits", Layout: "list", Basis: extract.Basis{Article: "aeroplane"}, Columns: []extract.Column{{Key: "label"}, {Key: "value"}},
+	table(s, extract.Table{ID: limitsID, Name: "limits", Caption: "LIMITATIONS", Layout: "list", Basis: extract.Basis{Article: "aeroplane"}, Columns: []extract.Column{{Key: "label"}, {Key: "value"}},
 		Rows: []extract.RowRule{
 			{Label: "Maximum weight, lb.", Quantity: "weight", Unit: "lb", Basis: &extract.Basis{WeightCondition: "maximum"}},
 			{Label: "Wing area, sq. ft.", Quantity: "wing area", Unit: "sq ft", Basis: &extract.Basis{ReferenceArea: "gross"}},

@@ -17,7 +17,7 @@ var gnu = map[string][2]string{
 	"m2": {"m^2", "m^2"}, "cm2": {"cm^2", "m^2"}, "[ft_i]2": {"ft^2", "m^2"}, "[in_i]2": {"in^2", "m^2"},
 	"m3": {"m^3", "m^3"}, "[ft_i]3": {"ft^3", "m^3"}, "[in_i]3": {"in^3", "m^3"}, "cm3": {"cc", "m^3"}, "L": {"litre", "m^3"}, "[gal_us]": {"usgallon", "m^3"}, "[gal_br]": {"brgallon", "m^3"},
 	"s": {"s", "s"}, "min": {"minute", "s"}, "h": {"hour", "s"},
-	"kg": {"kg", "kg"}, "g": {"gram", "kg"}, "[lb_av]": {"pound", "kg"}, "[oz_av]": {"ounce", "kg"}, "[lbf_av].s2/[ft_i]": {"slug", "kg"},
+	"kg": {"kg", "kg"}, "g": {"gram", "kg"}, "[lb_av]": {"pound", "kg"}, "[oz_av]": {"ounce", "kg"}, "[lbf_av].s2/[ft_i]": {"slug", "kg"}, "kgf.s2/m": {"kgf s^2/m", "kg"},
 	"[lton_av]": {"longton", "kg"}, "[ston_av]": {"shortton", "kg"}, "[lcwt_av]": {"brhundredweight", "kg"}, "[scwt_av]": {"ushundredweight", "kg"}, "t": {"tonne", "kg"},
 	"N": {"newton", "N"}, "kN": {"kN", "N"}, "[lbf_av]": {"lbf", "N"}, "kgf": {"kgf", "N"}, "[oz_av].[g]": {"ounce force", "N"}, "[lton_av].[g]": {"longton force", "N"}, "[ston_av].[g]": {"shortton force", "N"},
 	"[lcwt_av].[g]": {"brhundredweight force", "N"}, "[scwt_av].[g]": {"ushundredweight force", "N"}, "t.[g]": {"tonne force", "N"},

@@ -87,7 +87,7 @@ var compounds = map[string][]string{
 	"lton": {"[lton_av].[g]", "[lton_av]"}, "ston": {"[ston_av].[g]", "[ston_av]"}, "t": {"t.[g]", "t"},
 	"lcwt": {"[lcwt_av].[g]", "[lcwt_av]"}, "scwt": {"[scwt_av].[g]", "[scwt_av]"},
 	"ltonf": {"[lton_av].[g]"}, "stonf": {"[ston_av].[g]"}, "tf": {"t.[g]"}, "ltonm": {"[lton_av]"}, "stonm": {"[ston_av]"}, "tm": {"t"},
-	"slug": {"[lbf_av].s2/[ft_i]"}, "gram": {"g"}, "g": {"1", "[g]", "g"},
+	"slug": {"[lbf_av].s2/[ft_i]"}, "kgf s2/m": {"kgf.s2/m"}, "kg s2/m": {"kgf.s2/m"}, "kg m-1 s2": {"kgf.s2/m"}, "kgf m-1 s2": {"kgf.s2/m"}, "gram": {"g"}, "g": {"1", "[g]", "g"},
 	"newton": {"N"}, "kilonewton": {"kN"},
 
 	"pa": {"Pa"}, "pascal": {"Pa"}, "pascals": {"Pa"}, "hpa": {"hPa"}, "hectopascal": {"hPa"}, "kpa": {"kPa"}, "kilopascal": {"kPa"},
@@ -262,7 +262,7 @@ func alternatives(codes []string) string {
 }
 
 func candidates(printed string) ([]string, error) {
-	if scaled.MatchString(printed) {
+	if strings.Contains(printed, "10") && scaled.MatchString(printed) {
 		return nil, fmt.Errorf("unit %q: does the head multiply the figure or the quantity? a head C_D x 10^4 over 123 means 0.0123, write 10*-4; figures in ten thousands are 10*4", printed)
 	}
 	exact := strings.TrimSpace(printed)
@@ -290,9 +290,6 @@ func candidates(printed string) ([]string, error) {
 	}
 	if i, ok := named(key, exact); ok {
 		return []string{table[i].UCUM}, nil
-	}
-	if bare, q, ok := Qualified(printed); ok {
-		return nil, fmt.Errorf("unit %q holds more than a unit: %q is %s; write the unit alone, %q, and state the other where the table says what its figures mean", printed, q.Printed, q.Kind, bare)
 	}
 	return nil, &unknownError{printed, key}
 }
@@ -411,11 +408,14 @@ func initials(words []string) string {
 	return strings.Join(out, " ")
 }
 
-// unknownError is the error for a spelling that is not known. Near ones are looked
-// for where it is shown: most words of a head are no units, and nobody asks why.
+// unknownError is the error for a spelling that is not known. A qualifier in it and
+// near ones are looked for where it is shown: most words of a head are no units, and nobody asks why.
 type unknownError struct{ printed, key string }
 
 func (e *unknownError) Error() string {
+	if bare, q, ok := Qualified(e.printed); ok {
+		return fmt.Sprintf("unit %q holds more than a unit: %q is %s; write the unit alone, %q, and state the other where the table says what its figures mean", e.printed, q.Printed, q.Kind, bare)
+	}
 	var near []string
 	if e.key != "" {
 		near = nearest(e.key)

@@ -57,6 +57,7 @@ var rows = []row{
 	{"pound (mass)", "[lb_av]", Mass, "0.45359237", 0, ""},                       // SP811 footnote 22, exact
 	{"ounce (mass)", "[oz_av]", Mass, "0.45359237 / 16", 0, ""},                  // UCUM: [lb_av]/16
 	{"slug", "[lbf_av].s2/[ft_i]", Mass, "4.4482216152605 / 0.3048", 0, ""},      // derived; SP811 1.459 390 E+01
+	{"technical mass unit", "kgf.s2/m", Mass, "9.80665", 0, ""},                  // kgf s2/m, derived
 	{"long ton (mass)", "[lton_av]", Mass, "2240 * 0.45359237", 0, ""},           // UCUM: 112 lb * 20; SP811 1.016 047 E+03
 	{"short ton (mass)", "[ston_av]", Mass, "2000 * 0.45359237", 0, ""},          // UCUM: 2000 lb; SP811 9.071 847 E+02
 	{"long hundredweight (mass)", "[lcwt_av]", Mass, "112 * 0.45359237", 0, ""},  // UCUM: 112 lb; SP811 5.080 235 E+01

@@ -535,7 +535,7 @@ func TestParse(t *testing.T) {
 		{"[lbf_av].s2/[ft_i]4", "slug/cu ft|slugs/cu. ft.|slugs per cubic foot|lb-ft^-4-sec^2|lb.-ft.^-4-sec.^2"},
 		{"kgf.s2/m4", "kg-m^-4-s^2|kg-m⁻⁴-s²"},
 		{"kg/m3", "kg/m3|kg/cu. m.|kg/m³"}, {"[lb_av]/[ft_i]3", "lb./cu. ft.|lb per cu ft"},
-		{"[lbf_av].s2/[ft_i]", "slug|slugs"},
+		{"[lbf_av].s2/[ft_i]", "slug|slugs"}, {"kgf.s2/m", "kgf s²/m|kg-s^2/m|kg-m^-1-s^2|kg-m⁻¹-s²"},
 		{"N", "N|newtons"}, {"kN", "kN"}, {"[lbf_av]", "lbf|lb. force|pounds force|pound-force"}, {"[lb_av]", "lb mass|pound (mass)|lbm"}, {"kgf", "kgf|kp|kilogram-force"},
 		{"Cel", "C|°C|° C.|deg C|deg. C.|degrees centigrade|Celsius|Cel"}, {"[degF]", "F|°F|° F.|deg. F|degrees Fahrenheit"}, {"K", "K|°K|deg K|kelvin"}, {"[degR]", "°R|deg R|Rankine"}, {"[degR]{difference}", "deg F difference|°F difference|deg. F. difference|degree Fahrenheit difference"}, {"K{difference}", "deg C difference|°C difference|kelvin difference|K{difference}"},
 		{"1", "1|none|dimensionless|-|–"}, {"%", "%|percent|per cent"},

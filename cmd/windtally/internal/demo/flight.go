@@ -261,7 +261,7 @@ func limits() Truth {
 		RowRules: []extract.RowRule{
 			{Label: "Maximum weight, lb.", Quantity: "weight", Unit: "lb", Basis: &extract.Basis{WeightCondition: "maximum"}},
 			{Label: "Maximum speed, dive, knots C.A.S.", Quantity: "limit speed", Unit: "knots", Basis: &extract.Basis{AirspeedKind: "CAS",
-				AirspeedMeaning: notesCAS}},
+				AirspeedMeaning: notesCAS, Limit: "limit"}},
 			{Label: "Maximum speed, flaps 15 deg., knots I.A.S.", Quantity: "flap limit speed", Unit: "knots", Basis: ias(extract.Basis{Configuration: flap("15")})},
 			{Label: "Maximum speed, flaps 60 deg., knots I.A.S.", Quantity: "flap limit speed", Unit: "knots", Basis: ias(extract.Basis{Configuration: flap("60")})},
 			{Label: "Load factor, flaps up", Quantity: "positive load factor", Unit: "1", Basis: &extract.Basis{Limit: "limit", Weight: "given weight", Configuration: flap("up")}},
