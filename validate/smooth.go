@@ -192,8 +192,11 @@ func together2(s *normalize.Series, columns []figures, x int) [][]figures {
 		return v
 	}
 	for i, f := range columns {
-		if i == x || quantityOf(s, f.column) == "label" {
+		switch name := quantityOf(s, f.column); {
+		case i == x, name == "label":
 			continue
+		case name == "lift-drag ratio":
+			continue // it has its greatest value where few rows are; the quotient proves it
 		}
 		if k := len(groups) - 1; k >= 0 {
 			g := groups[k]

@@ -119,6 +119,7 @@ type stencil struct {
 	*shape     // nil where there is no prediction
 	base, step int
 	sd         float64 // standard deviation of the miss that rounding alone makes
+	end        bool    // it goes beyond the entries that it uses, in a table of one column
 }
 
 // uses is the weight of an entry in the prediction.
@@ -227,6 +228,7 @@ func (w *work) along(l line, x []float64, count, step, next int) {
 		for i, s := range shapes {
 			if c := base + i*step; s != nil && !math.IsNaN(w.value[c]) {
 				m.of[c] = w.stencil(c, s, base, step)
+				m.of[c].end = count == 1 && (i < s.at[0] || i > s.at[len(s.at)-1])
 				some = true
 			}
 		}
@@ -240,14 +242,14 @@ func (w *work) along(l line, x []float64, count, step, next int) {
 func (w *work) stencil(c int, s *shape, base, step int) stencil {
 	h := w.Half[c]
 	if w.even {
-		return stencil{s, base, step, h * math.Sqrt((1+s.square)/3)}
+		return stencil{s, base, step, h * math.Sqrt((1+s.square)/3), false}
 	}
 	v := h * h
 	for j, a := range s.at {
 		h := s.weight[j] * w.Half[base+a*step]
 		v += h * h
 	}
-	return stencil{s, base, step, math.Sqrt(v / 3)}
+	return stencil{s, base, step, math.Sqrt(v / 3), false}
 }
 
 // shapes are those of each entry of a line; nil where too few others are.
@@ -396,7 +398,7 @@ func (w *work) judge(c int) Verdict {
 	for i := range w.models {
 		m := &w.models[i]
 		s := &m.of[c]
-		if s.shape == nil || floor*s.sd >= best.Bound {
+		if s.shape == nil || s.end || floor*s.sd >= best.Bound {
 			continue
 		}
 		size, t, ok := w.scatter(m, c)
@@ -417,7 +419,7 @@ func (w *work) judge(c int) Verdict {
 func (w *work) plain(c int) bool {
 	for i := range w.models {
 		m := &w.models[i]
-		if s := &m.of[c]; s.shape != nil && math.Abs(m.miss[c]) > floor*s.sd {
+		if s := &m.of[c]; s.shape != nil && !s.end && math.Abs(m.miss[c]) > floor*s.sd {
 			return false
 		}
 	}
@@ -496,13 +498,16 @@ func (t *Table) Suspects() (list []Suspect, smooth bool, err error) {
 		if len(now) == 0 {
 			return list, true, nil
 		}
-		if len(list) == most {
+		if most == 0 {
 			return nil, false, nil
 		}
 		worst := now[0]
-		worst.Or = w.others(worst, now[1:])
+		or, end := w.others(worst, now[1:])
+		worst.Or = or
 		w.set(worst.At, worst.Expected)
-		list = append(list, worst)
+		if most--; !end {
+			list = append(list, worst)
+		}
 	}
 }
 
@@ -532,20 +537,26 @@ func (w *work) suspects() []Suspect {
 // others are the suspects that explain as much as the worst does. Set right in its
 // stead, they leave misses around both that are no greater, but for what scatter of
 // the neighbours' size would make of them.
-func (w *work) others(worst Suspect, rest []Suspect) []int {
-	var or []int
+// End says that the last entry of a column is one of them: what lies beyond it is not
+// known, and a curve may bend there.
+func (w *work) others(worst Suspect, rest []Suspect) (or []int, end bool) {
 	m := &w.models[worst.by]
+	as := func(o int) bool {
+		own, its := m.left(worst.At, worst.At, o), m.left(o, worst.At, o)
+		return its-own < separation*max(1, worst.size*worst.size)
+	}
 	for _, s := range rest {
-		if m.of[s.At].shape == nil {
-			continue
-		}
-		own, its := m.left(worst.At, worst.At, s.At), m.left(s.At, worst.At, s.At)
-		if its-own < separation*max(1, worst.size*worst.size) {
+		if m.of[s.At].shape != nil && as(s.At) {
 			or = append(or, s.At)
 		}
 	}
+	for c := range m.of {
+		if s := &m.of[c]; s.shape != nil && s.end && as(c) {
+			end = true
+		}
+	}
 	slices.Sort(or)
-	return or
+	return or, end
 }
 
 // left is the sum of squares, in standard deviations of rounding, of the misses that
