@@ -60,15 +60,15 @@ func (r *Report) smooth(s *normalize.Series) []draft {
 	}
 	var list []draft
 	for _, run := range monotonicRuns(columns[x].value) {
-		end := run[1]
+		end, loose := run[1], run[1]
 		if name := quantityOf(s, columns[x].column); name == "angle of attack" {
-			end = uptoStall(s, columns, run)
+			end, loose = uptoStall(s, columns, run)
 		}
 		if end-run[0] < leastRun {
 			continue
 		}
 		for _, group := range together2(s, columns, x) {
-			list = append(list, r.smoothGroup(s, columns[x], group, run[0], end)...)
+			list = append(list, r.smoothGroup(s, columns[x], group, run[0], end, loose)...)
 		}
 	}
 	return list
@@ -154,26 +154,37 @@ func monotonicRuns(x []float64) [][2]int {
 	return runs
 }
 
+// nearStall is the share of the greatest lift above which a lift curve may bend from
+// one row to the next, and drag with it. Common practice, no source.
+const nearStall = 0.85
+
 // uptoStall ends a block after the row of the greatest lift, since a curve breaks
-// there. Each lift is taken with its two neighbours, the middle one of the three, lest
+// there, and tells from which row on it may bend. Each lift is taken with its two neighbours, the middle one of the three, lest
 // a slip be taken for the stall.
-func uptoStall(s *normalize.Series, columns []figures, run [2]int) int {
-	end := run[1]
+func uptoStall(s *normalize.Series, columns []figures, run [2]int) (end, loose int) {
+	end, loose = run[1], run[1]
 	for _, f := range columns {
 		if quantityOf(s, f.column) != "lift coefficient" {
 			continue
 		}
-		top, at := math.Inf(-1), run[1]-1
+		middle := make([]float64, run[1])
+		at := run[0]
 		for r := run[0]; r < run[1]; r++ {
 			v := slices.Clone(f.value[max(run[0], r-1):min(run[1], r+2)])
 			slices.Sort(v)
-			if mid := v[len(v)/2]; mid > top {
-				top, at = mid, r
+			if middle[r] = v[(len(v)-1)/2]; middle[r] > middle[at] {
+				at = r
 			}
 		}
 		end = min(end, at+1)
+		for r := run[0]; r < end; r++ {
+			if middle[at] > 0 && f.value[r] >= nearStall*middle[at] {
+				loose = min(loose, r)
+				break
+			}
+		}
 	}
-	return end
+	return end, min(loose, end)
 }
 
 var headFigure = regexp.MustCompile(`[-−+]?(?:\d+(?:\.\d+)?|\.\d+)\s*(?:°|deg\.?)?\s*$`)
@@ -213,12 +224,12 @@ func together2(s *normalize.Series, columns []figures, x int) [][]figures {
 }
 
 // smoothGroup tests the rows from a to b of one column, or of columns that make a
-// table of two arguments.
-func (r *Report) smoothGroup(s *normalize.Series, x figures, group []figures, a, b int) []draft {
+// table of two arguments. From the row loose on the figures may bend sharply.
+func (r *Report) smoothGroup(s *normalize.Series, x figures, group []figures, a, b, loose int) []draft {
 	if len(group) > 1 && len(group) < leastRun {
 		var list []draft
 		for _, f := range group {
-			list = append(list, r.smoothGroup(s, x, []figures{f}, a, b)...)
+			list = append(list, r.smoothGroup(s, x, []figures{f}, a, b, loose)...)
 		}
 		return list
 	}
@@ -230,6 +241,23 @@ func (r *Report) smoothGroup(s *normalize.Series, x figures, group []figures, a,
 			t.Cols = append(t.Cols, v)
 		}
 	}
+	// Drag is known to a share of itself: near the stall it is many times what it was,
+	// and so is its scatter.
+	typical := map[int]float64{}
+	for _, f := range group {
+		if quantityOf(s, f.column) == "drag coefficient" {
+			sizes := make([]float64, 0, b-a)
+			for _, v := range f.value[a:b] {
+				if !math.IsNaN(v) {
+					sizes = append(sizes, math.Abs(v))
+				}
+			}
+			slices.Sort(sizes)
+			if len(sizes) > 0 {
+				typical[f.column] = sizes[len(sizes)/2]
+			}
+		}
+	}
 	at := make([]*normalize.Datum, 0, (b-a)*len(group))
 	for row := a; row < b; row++ {
 		for _, f := range group {
@@ -238,9 +266,15 @@ func (r *Report) smoothGroup(s *normalize.Series, x figures, group []figures, a,
 				half, _ = d.Numeral.Step().Float64()
 				half /= 2
 			}
+			if middle := typical[f.column]; middle > 0 {
+				half *= max(1, math.Abs(f.value[row])/middle)
+			}
 			v := f.value[row]
 			if math.IsNaN(half) {
 				v, half = math.NaN(), 1
+			}
+			if len(group) == 1 {
+				t.Loose = append(t.Loose, row >= loose)
 			}
 			t.Value, t.Half, at = append(t.Value, v), append(t.Half, half), append(at, f.data[row])
 		}

@@ -27,6 +27,9 @@ type Table struct {
 	Cols  []float64 // argument of each column, rising or falling; empty in a table of one column
 	Value []float64 // row after row; NaN where the table has no figure
 	Half  []float64 // half-width of rounding of each figure, more than 0
+	// Loose are the entries of a table of one column where the function may bend
+	// sharply, as near the stall; like the ends they have a wider bound. It may be nil.
+	Loose []bool
 }
 
 // Verdict is what the neighbours of an entry say of it.
@@ -473,6 +476,9 @@ func (t *Table) Judge() ([]Verdict, error) {
 	if err := t.check(); err != nil {
 		return nil, err
 	}
+	if len(t.Cols) < 2 {
+		return t.columnJudge(), nil
+	}
 	w := t.work()
 	list := make([]Verdict, len(w.value))
 	for c := range list {
@@ -490,6 +496,10 @@ func (t *Table) Judge() ([]Verdict, error) {
 func (t *Table) Suspects() (list []Suspect, smooth bool, err error) {
 	if err := t.check(); err != nil {
 		return nil, false, err
+	}
+	if len(t.Cols) < 2 {
+		list, smooth = t.columnSuspects()
+		return list, smooth, nil
 	}
 	w := t.work()
 	most := max(1, len(w.value)/10)

@@ -37,7 +37,7 @@ func tr572(t *testing.T) map[string]*Table {
 	return m
 }
 
-func testTry(t *testing.T) {
+func TestTry(t *testing.T) {
 	try(t)
 }
 
