@@ -90,7 +90,7 @@ func newColumn(x, y, h []float64, at []int) (*column, bool) {
 // to 1.
 func walk(x, y float64) float64 {
 	m, d := min(x, y), math.Abs(x-y)
-	return m * m * m * (m*m/5 + d*m/2 + d*d/3) / 4
+	return m * m * (m/3 + d/2)
 }
 
 // judged is what the others say of an entry, at their likeliest walk and scatter.

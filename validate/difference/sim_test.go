@@ -48,7 +48,7 @@ func TestSim(t *testing.T) {
 				cells, alarms, checkable, rough, part := 0, 0, 0, 0, 0
 				var det []float64
 				foundD, foundH, tries, loc := 0, 0, 0, 0
-				for range 100 {
+				for range 60 {
 					x := f.x(n, r)
 					tb := &Table{Rows: x}
 					for _, v := range x {
