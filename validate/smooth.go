@@ -60,15 +60,15 @@ func (r *Report) smooth(s *normalize.Series) []draft {
 	}
 	var list []draft
 	for _, run := range monotonicRuns(columns[x].value) {
-		end, loose := run[1], run[1]
+		end := run[1]
 		if name := quantityOf(s, columns[x].column); name == "angle of attack" {
-			end, loose = uptoStall(s, columns, run)
+			end = uptoStall(s, columns, run)
 		}
 		if end-run[0] < leastRun {
 			continue
 		}
 		for _, group := range together2(s, columns, x) {
-			list = append(list, r.smoothGroup(s, columns[x], group, run[0], end, loose)...)
+			list = append(list, r.smoothGroup(s, columns[x], group, run[0], end)...)
 		}
 	}
 	return list
@@ -158,11 +158,10 @@ func monotonicRuns(x []float64) [][2]int {
 // one row to the next, and drag with it. Common practice, no source.
 const nearStall = 0.85
 
-// uptoStall ends a block after the row of the greatest lift, since a curve breaks
-// there, and tells from which row on it may bend. Each lift is taken with its two neighbours, the middle one of the three, lest
+// uptoStall ends a block where the lift curve may bend. Each lift is taken with its two neighbours, the middle one of the three, lest
 // a slip be taken for the stall.
-func uptoStall(s *normalize.Series, columns []figures, run [2]int) (end, loose int) {
-	end, loose = run[1], run[1]
+func uptoStall(s *normalize.Series, columns []figures, run [2]int) int {
+	end := run[1]
 	for _, f := range columns {
 		if quantityOf(s, f.column) != "lift coefficient" {
 			continue
@@ -176,15 +175,11 @@ func uptoStall(s *normalize.Series, columns []figures, run [2]int) (end, loose i
 				at = r
 			}
 		}
-		end = min(end, at+1)
-		for r := run[0]; r < end; r++ {
-			if middle[at] > 0 && f.value[r] >= nearStall*middle[at] {
-				loose = min(loose, r)
-				break
-			}
+		for r := at; r > run[0] && middle[at] > 0 && middle[r] >= nearStall*middle[at]; r-- {
+			end = min(end, r)
 		}
 	}
-	return end, min(loose, end)
+	return end
 }
 
 var headFigure = regexp.MustCompile(`[-−+]?(?:\d+(?:\.\d+)?|\.\d+)\s*(?:°|deg\.?)?\s*$`)
@@ -224,12 +219,12 @@ func together2(s *normalize.Series, columns []figures, x int) [][]figures {
 }
 
 // smoothGroup tests the rows from a to b of one column, or of columns that make a
-// table of two arguments. From the row loose on the figures may bend sharply.
-func (r *Report) smoothGroup(s *normalize.Series, x figures, group []figures, a, b, loose int) []draft {
+// table of two arguments.
+func (r *Report) smoothGroup(s *normalize.Series, x figures, group []figures, a, b int) []draft {
 	if len(group) > 1 && len(group) < leastRun {
 		var list []draft
 		for _, f := range group {
-			list = append(list, r.smoothGroup(s, x, []figures{f}, a, b, loose)...)
+			list = append(list, r.smoothGroup(s, x, []figures{f}, a, b)...)
 		}
 		return list
 	}
@@ -272,9 +267,6 @@ func (r *Report) smoothGroup(s *normalize.Series, x figures, group []figures, a,
 			v := f.value[row]
 			if math.IsNaN(half) {
 				v, half = math.NaN(), 1
-			}
-			if len(group) == 1 {
-				t.Loose = append(t.Loose, row >= loose)
 			}
 			t.Value, t.Half, at = append(t.Value, v), append(t.Half, half), append(at, f.data[row])
 		}

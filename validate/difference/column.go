@@ -25,7 +25,7 @@ import (
 // sum(b^2 d), whose standard deviation is 1/sqrt(sum(b^2 d)).
 type column struct {
 	at    []int      // the entries
-	loose []bool     // those at the ends, and where the function may bend
+	loose []bool     // those at the ends
 	h     []float64  // their half-widths
 	y     []float64  // figures in half-widths
 	axes  *mat.Dense // of the contrasts, one a column
@@ -36,8 +36,8 @@ type column struct {
 // trend is the number of parameters of the quadratic.
 const trend = 3
 
-// beyond is how many times further off an entry may be at the end of a column, where
-// what lies beyond is not known, or where the function may bend.
+// beyond is how many times further off an entry may be at the end of a column:
+// what lies beyond is not known, and a curve may begin to bend there.
 const beyond = 5
 
 // leastColumn is how many entries a column needs for its bends to be told from slips.
@@ -163,6 +163,10 @@ func quantiles(n int) []float64 {
 	return t
 }
 
+// quietest is how many standard deviations of rounding a cubic may miss by in a column
+// that is not looked at closer.
+const quietest = 3
+
 // tie is how much likelier, as a logarithm, an explanation is that leaves no other.
 const tie = 3
 
@@ -181,8 +185,8 @@ func (t *Table) column(out []int) (*column, bool) {
 	c, ok := newColumn(x, y, h, at)
 	if ok {
 		c.loose = make([]bool, len(at))
-		for i, a := range at {
-			c.loose[i] = i == 0 || i == len(at)-1 || t.Loose != nil && t.Loose[a]
+		for i := range at {
+			c.loose[i] = i == 0 || i == len(at)-1
 		}
 	}
 	return c, ok
@@ -201,11 +205,35 @@ func (t *Table) columnJudge() []Verdict {
 	return list
 }
 
+// quiet reports whether a cubic through its neighbours predicts every entry to within
+// what rounding makes, so that there is nothing to look for.
+func (t *Table) quiet() bool {
+	w := &work{Table: t, n: len(t.Rows), m: 1, value: t.Value}
+	w.along(line{4, 3}, t.Rows, 1, 1, 1)
+	if len(w.models) == 0 {
+		return false
+	}
+	w.models[0].miss = make([]float64, len(t.Value))
+	w.misses()
+	for c, s := range w.models[0].of {
+		if math.IsNaN(t.Value[c]) {
+			continue
+		}
+		if s.shape == nil || math.Abs(w.models[0].miss[c]) > quietest*s.sd {
+			return false
+		}
+	}
+	return true
+}
+
 // columnSuspects finds the entries beyond their bounds, likeliest first: that without
 // which the others are likeliest, then again without it. Where an end of the column
-// (or an entry where it may bend) explains more than any entry does and is not itself suspect, a curve bends there,
+// explains more than any entry does and is not itself suspect, a curve bends there,
 // and the end is left out of the question.
 func (t *Table) columnSuspects() (list []Suspect, smooth bool) {
+	if t.quiet() {
+		return nil, true
+	}
 	var out []int
 	for {
 		c, ok := t.column(out)

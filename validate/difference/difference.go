@@ -3,12 +3,13 @@
 // slips: a wrong entry by e puts 1, -4, 6, -4, 1 times e into the fourth
 // differences, and rounding alone puts little there.
 //
-// In place of differences, which want equal steps, each entry is predicted from its
-// neighbours by polynomials that do not use it. On equal steps the miss of a cubic
-// through two neighbours on either side is the fourth difference divided by 6. A
-// table of two arguments is tested along its rows, down its columns and by surfaces
-// over both. What a miss is held against is the scatter of the neighbours' own
-// misses, and never less than what the rounding of the printed figures makes.
+// In place of differences, which want equal steps, each entry is predicted from others
+// that do not use it. On equal steps the miss of a cubic through two neighbours on
+// either side is the fourth difference divided by 6. A table of two arguments is tested
+// by polynomials along its rows, down its columns and by surfaces over both, and a miss
+// is held against the scatter of the neighbours' own misses. In a single column, where
+// neighbours are few, all other figures together say how it may bend and scatter. What
+// the rounding of the printed figures makes is never suspect.
 package difference
 
 import (
@@ -27,9 +28,6 @@ type Table struct {
 	Cols  []float64 // argument of each column, rising or falling; empty in a table of one column
 	Value []float64 // row after row; NaN where the table has no figure
 	Half  []float64 // half-width of rounding of each figure, more than 0
-	// Loose are the entries of a table of one column where the function may bend
-	// sharply, as near the stall; like the ends they have a wider bound. It may be nil.
-	Loose []bool
 }
 
 // Verdict is what the neighbours of an entry say of it.
@@ -122,7 +120,6 @@ type stencil struct {
 	*shape     // nil where there is no prediction
 	base, step int
 	sd         float64 // standard deviation of the miss that rounding alone makes
-	end        bool    // it goes beyond the entries that it uses, in a table of one column
 }
 
 // uses is the weight of an entry in the prediction.
@@ -231,7 +228,6 @@ func (w *work) along(l line, x []float64, count, step, next int) {
 		for i, s := range shapes {
 			if c := base + i*step; s != nil && !math.IsNaN(w.value[c]) {
 				m.of[c] = w.stencil(c, s, base, step)
-				m.of[c].end = count == 1 && (i < s.at[0] || i > s.at[len(s.at)-1])
 				some = true
 			}
 		}
@@ -245,14 +241,14 @@ func (w *work) along(l line, x []float64, count, step, next int) {
 func (w *work) stencil(c int, s *shape, base, step int) stencil {
 	h := w.Half[c]
 	if w.even {
-		return stencil{s, base, step, h * math.Sqrt((1+s.square)/3), false}
+		return stencil{s, base, step, h * math.Sqrt((1+s.square)/3)}
 	}
 	v := h * h
 	for j, a := range s.at {
 		h := s.weight[j] * w.Half[base+a*step]
 		v += h * h
 	}
-	return stencil{s, base, step, math.Sqrt(v / 3), false}
+	return stencil{s, base, step, math.Sqrt(v / 3)}
 }
 
 // shapes are those of each entry of a line; nil where too few others are.
@@ -401,7 +397,7 @@ func (w *work) judge(c int) Verdict {
 	for i := range w.models {
 		m := &w.models[i]
 		s := &m.of[c]
-		if s.shape == nil || s.end || floor*s.sd >= best.Bound {
+		if s.shape == nil || floor*s.sd >= best.Bound {
 			continue
 		}
 		size, t, ok := w.scatter(m, c)
@@ -422,7 +418,7 @@ func (w *work) judge(c int) Verdict {
 func (w *work) plain(c int) bool {
 	for i := range w.models {
 		m := &w.models[i]
-		if s := &m.of[c]; s.shape != nil && !s.end && math.Abs(m.miss[c]) > floor*s.sd {
+		if s := &m.of[c]; s.shape != nil && math.Abs(m.miss[c]) > floor*s.sd {
 			return false
 		}
 	}
@@ -436,14 +432,10 @@ func (w *work) plain(c int) bool {
 // more than that, the figures bend there, as at the stall.
 func (w *work) scatter(m *model, c int) (size, t float64, ok bool) {
 	i, j := c/w.m, c%w.m
-	far := reach
-	if w.m == 1 {
-		far = 2 * reach
-	}
 	list := make([]float64, 0, (2*reach+1)*(2*reach+1))
 	var near float64
 	var nears int
-	for a := max(0, i-far); a <= min(w.n-1, i+far); a++ {
+	for a := max(0, i-reach); a <= min(w.n-1, i+reach); a++ {
 		for b := max(0, j-reach); b <= min(w.m-1, j+reach); b++ {
 			o := a*w.m + b
 			s := &m.of[o]
@@ -508,16 +500,13 @@ func (t *Table) Suspects() (list []Suspect, smooth bool, err error) {
 		if len(now) == 0 {
 			return list, true, nil
 		}
-		if most == 0 {
+		if len(list) == most {
 			return nil, false, nil
 		}
 		worst := now[0]
-		or, end := w.others(worst, now[1:])
-		worst.Or = or
+		worst.Or = w.others(worst, now[1:])
 		w.set(worst.At, worst.Expected)
-		if most--; !end {
-			list = append(list, worst)
-		}
+		list = append(list, worst)
 	}
 }
 
@@ -547,26 +536,20 @@ func (w *work) suspects() []Suspect {
 // others are the suspects that explain as much as the worst does. Set right in its
 // stead, they leave misses around both that are no greater, but for what scatter of
 // the neighbours' size would make of them.
-// End says that the last entry of a column is one of them: what lies beyond it is not
-// known, and a curve may bend there.
-func (w *work) others(worst Suspect, rest []Suspect) (or []int, end bool) {
+func (w *work) others(worst Suspect, rest []Suspect) []int {
+	var or []int
 	m := &w.models[worst.by]
-	as := func(o int) bool {
-		own, its := m.left(worst.At, worst.At, o), m.left(o, worst.At, o)
-		return its-own < separation*max(1, worst.size*worst.size)
-	}
 	for _, s := range rest {
-		if m.of[s.At].shape != nil && as(s.At) {
+		if m.of[s.At].shape == nil {
+			continue
+		}
+		own, its := m.left(worst.At, worst.At, s.At), m.left(s.At, worst.At, s.At)
+		if its-own < separation*max(1, worst.size*worst.size) {
 			or = append(or, s.At)
 		}
 	}
-	for c := range m.of {
-		if s := &m.of[c]; s.shape != nil && s.end && as(c) {
-			end = true
-		}
-	}
 	slices.Sort(or)
-	return or, end
+	return or
 }
 
 // left is the sum of squares, in standard deviations of rounding, of the misses that
