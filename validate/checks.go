@@ -48,6 +48,7 @@ func Checks() []Check {
 		{Name: "settings", About: "the tolerances in study.yaml name a check and one of its bounds", Range: "every study", Source: "study.yaml", run: settings},
 		{Name: "derivation", About: "every conversion that a subject asks for has all that it needs, stated and in one configuration", Range: "subjects with derive:", Source: "the design of this program", run: derivations},
 		relationCheck(),
+		smoothCheck(),
 		slopeCheck(),
 		polarCheck(),
 		stallCheck(),

@@ -132,9 +132,9 @@ func TestAnswering(t *testing.T) {
 	for _, c := range []struct {
 		table, row, column, want string
 	}{
-		{polarID, "r05", "cl", "relation lift-curve-slope drag-polar"},
+		{polarID, "r05", "cl", "relation difference lift-curve-slope drag-polar"},
 		{polarID, "r05", "ld", "relation"},
-		{polarID, "r05", "cd", "relation drag-polar"},
+		{polarID, "r05", "cd", "relation difference drag-polar"},
 		{wingID, "r01", "value", "aspect-ratio"},
 		{wingID, "r01", "label", ""},
 		{polarID, "r99", "cl", ""},

@@ -37,6 +37,8 @@ type Finding struct {
 	Miss     float64          // size of the miss in half-widths; 0 where it has none
 	Why      string           // why it matters
 	Hint     string           // a safe next step
+	// Proposals are numerals that the cell at Where may have had, likeliest first.
+	Proposals []Proposal
 	// Evidence is the digest of what the finding rests on.
 	Evidence string
 	// Ruling is the ruling that settles it, nil where it is open.
