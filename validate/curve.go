@@ -243,7 +243,7 @@ func (f Finding) worse(o Finding) int {
 // TableReport is what was noticed about one table.
 type TableReport struct {
 	Name     string // "" for what concerns no table alone
-	Figures  int    // cells with a figure that has a meaning
+	Figures  int    // cells with something printed, or in doubt, but for row labels
 	States   map[extract.State]int
 	Blocking int // open
 	Doubts   int // open
@@ -279,27 +279,20 @@ func (r *Report) Tables() []TableReport {
 	}
 	for _, s := range r.Series {
 		t := of(s.Table.Name)
-		related := related(s)
-		count := func(d *normalize.Datum) {
-			if d == nil || d.Quantity == nil {
-				return
+		byRelation := related(s)
+		for c := range s.Collation.Cells() {
+			column := s.Table.Column(c.ID.Column)
+			if c.Text == "" && !c.State.Waits() || c.ID.Row != extract.Given && column != nil && column.Quantity == "label" {
+				continue
 			}
 			t.Figures++
-			t.States[d.Cell.State]++
-			if related[d.Cell.ID] {
+			t.States[c.State]++
+			if byRelation[c.ID] {
 				t.ByRelation++
 			}
-			if fits[d.Cell.ID] {
+			if fits[c.ID] {
 				t.ByFit++
 			}
-		}
-		for i := range s.Rows {
-			for _, key := range s.Table.ColumnKeys() {
-				count(s.Rows[i].Datum(key))
-			}
-		}
-		for _, g := range s.Table.Givens {
-			count(s.Givens[g.Key])
 		}
 	}
 	suspects := map[string]map[extract.CellID]bool{}

@@ -28,7 +28,7 @@ const (
 
 // Each mark differs in shape from the others, its colour only helps.
 const (
-	inkColour, pointColour, blockingColour, doubtColour = "#222222", "#1f4e79", "#b3261e", "#8a4b00"
+	inkColour, secondColour, pointColour, blockingColour, doubtColour = "#222222", "#c2571a", "#1f4e79", "#b3261e", "#8a4b00"
 )
 
 // box is a rectangle on the plot: y grows downwards.
@@ -56,27 +56,46 @@ func symbolText(symbol string) string {
 }
 
 // widthOf is about the width of a text in a sans-serif face, rather too much.
-func widthOf(text string, size float64) float64 { return 0.6 * size * float64(len([]rune(text))) }
+func widthOf(text string, size float64) float64 {
+	w := 0.0
+	for _, r := range text {
+		switch {
+		case strings.ContainsRune("iljtfr.,:;'|!()[] -/", r):
+			w += 0.36
+		case strings.ContainsRune("mwMW@%—", r):
+			w += 1
+		case r >= 'A' && r <= 'Z':
+			w += 0.72
+		case r < 0x370:
+			w += 0.58
+		default:
+			w += 1
+		}
+	}
+	return float64(w * size)
+}
 
-// folded breaks a text into lines of the plot's width.
-func folded(text string, size float64) []string {
-	limit := int((plotRight - 20) / (0.56 * size))
+// folded breaks a text into lines that fit between left and the right edge.
+func folded(text string, size, left float64) []string {
 	var lines []string
 	line := ""
+	fits := func(text string) bool { return widthOf(text, size) <= plotRight-left }
 	for _, word := range strings.Fields(text) {
-		for r := []rune(word); len(r) > limit; r = []rune(word) {
-			if line != "" {
-				lines, line = append(lines, line), ""
-			}
-			lines, word = append(lines, string(r[:limit])), string(r[limit:])
-		}
-		switch n := len([]rune(line)); {
+		switch {
 		case line == "":
 			line = word
-		case n+1+len([]rune(word)) > limit:
-			lines, line = append(lines, line), word
-		default:
+		case fits(line + " " + word):
 			line += " " + word
+		default:
+			lines, line = append(lines, line), word
+		}
+		for !fits(line) { // one word that is longer than a line
+			r := []rune(line)
+			n := len(r) - 1
+			for n > 1 && !fits(string(r[:n])) {
+				n--
+			}
+			lines, line = append(lines, string(r[:n])), string(r[n:])
 		}
 	}
 	if line != "" {
@@ -92,7 +111,8 @@ type axis struct {
 	decimals        int
 }
 
-// newAxis covers low to high with round steps of which there are about count.
+// newAxis covers low to high, with ticks at round steps of which there are at most
+// about count.
 func newAxis(low, high, from, to float64, count int) axis {
 	if high <= low {
 		pad := max(math.Abs(low)*0.1, 0.01)
@@ -101,14 +121,13 @@ func newAxis(low, high, from, to float64, count int) axis {
 	raw := (high - low) / float64(count)
 	power := int(math.Floor(math.Log10(raw)))
 	decade := math.Pow10(power)
-	a := axis{from: from, to: to, step: 10 * decade, decimals: max(0, -power-1)}
+	a := axis{low: low, high: high, from: from, to: to, step: 10 * decade, decimals: max(0, -power-1)}
 	for _, m := range []float64{1, 2, 5} {
 		if raw <= m*decade*(1+1e-9) {
 			a.step, a.decimals = m*decade, max(0, -power)
 			break
 		}
 	}
-	a.low, a.high = math.Floor(low/a.step+1e-9)*a.step, math.Ceil(high/a.step-1e-9)*a.step
 	return a
 }
 
@@ -118,10 +137,8 @@ func (a axis) at(v float64) float64 {
 
 func (a axis) ticks() []float64 {
 	var list []float64
-	n := int(math.Round((a.high - a.low) / a.step))
-	first := math.Round(a.low / a.step)
-	for i := range n + 1 {
-		list = append(list, (first+float64(i))*a.step)
+	for k := math.Ceil(a.low/a.step - 1e-9); k <= a.high/a.step+1e-9; k++ {
+		list = append(list, k*a.step)
 	}
 	return list
 }
@@ -206,7 +223,7 @@ func (d *drawing) text(x, y float64, size int, more, text string) {
 
 // lines sets a text in as many lines as it needs and returns where the next goes.
 func (d *drawing) lines(y float64, size int, more, text string) float64 {
-	for _, l := range folded(text, float64(size)) {
+	for _, l := range folded(text, float64(size), 20) {
 		d.text(20, y, size, more, l)
 		y += float64(size) + 5
 	}
@@ -236,8 +253,13 @@ func (d *drawing) mark(p *validate.CurvePoint, x, y float64, cells string) {
 	d.put(`<g class="point %s"><title>%s</title>%s</g>`, kind, svgText(cells), shape)
 }
 
-// bar draws a half-width to both sides of a point.
+// bar draws a half-width to both sides of a point, with ends where they stand clear
+// of its mark.
 func (d *drawing) bar(x0, y0, x1, y1 float64) {
+	if max(x1-x0, y0-y1) < 9 {
+		d.put(`<path class="bar" d="M%.1f %.1fL%.1f %.1f"/>`, x0, y0, x1, y1)
+		return
+	}
 	capX, capY := 0.0, 3.0
 	if x0 == x1 {
 		capX, capY = 3.0, 0.0
@@ -282,7 +304,11 @@ func equation(f *validate.CurveFit) string {
 	}
 	var parts []string
 	for i, n := range names {
-		parts = append(parts, fmt.Sprintf("%s %.4g (s.e. %.2g)", n, f.Coefficients[i], f.StdErrors[i]))
+		unit := ""
+		if n == "a" {
+			unit = " per deg"
+		}
+		parts = append(parts, fmt.Sprintf("%s %.4g%s (s.e. %.2g)", n, f.Coefficients[i], unit, f.StdErrors[i]))
 	}
 	return f.Form + ": " + strings.Join(parts, ", ")
 }
@@ -303,14 +329,18 @@ func plot(s *extract.Study, c *validate.Curve) []byte {
 	if src != nil {
 		about = append(about, src.Designation)
 	}
-	for _, t := range []string{c.Table.Number, c.Table.Name} {
+	number := c.Table.Number
+	if number != "" && !strings.HasPrefix(strings.ToLower(number), "table") {
+		number = "table " + number
+	}
+	for _, t := range []string{number, c.Table.Name} {
 		if t != "" {
 			about = append(about, t)
 		}
 	}
 
 	y := 28.0
-	for _, l := range folded(title, 20) {
+	for _, l := range folded(title, 19, 20) {
 		d.text(20, y, 18, ` font-weight="bold"`, l)
 		y += 22
 	}
@@ -339,11 +369,11 @@ func plot(s *extract.Study, c *validate.Curve) []byte {
 	}
 	padX, padY := (highX-lowX)*0.03, (highY-lowY)*0.04
 	if lowY == 0 {
-		d.y = newAxis(0, highY+padY, bottom, top, 6)
+		d.y = newAxis(0, highY+padY, bottom, top, 8)
 	} else {
-		d.y = newAxis(lowY-padY, highY+padY, bottom, top, 6)
+		d.y = newAxis(lowY-padY, highY+padY, bottom, top, 8)
 	}
-	d.x = newAxis(lowX-padX, highX+padX, plotLeft, plotRight, 9)
+	d.x = newAxis(lowX-padX, highX+padX, plotLeft, plotRight, 14)
 
 	if len(c.Fits) > 0 {
 		from, to := d.x.at(c.Fits[0].From), d.x.at(c.Fits[0].To)
@@ -389,11 +419,11 @@ func plot(s *extract.Study, c *validate.Curve) []byte {
 			v := f.From + float64((f.To-f.From)*float64(k)/steps)
 			fmt.Fprintf(&path, "%s%.1f %.1f", map[bool]string{true: "M", false: "L"}[k == 0], d.x.at(v), d.y.at(f.At(v)))
 		}
-		dash := ""
+		colour, dash := inkColour, ""
 		if i > 0 {
-			dash = ` stroke-dasharray="8 4"`
+			colour, dash = secondColour, ` stroke-dasharray="8 4"`
 		}
-		d.put(`<path class="fit" d="%s" fill="none" stroke="%s" stroke-width="1.6"%s/>`, path.String(), inkColour, dash)
+		d.put(`<path class="fit" d="%s" fill="none" stroke="%s" stroke-width="1.6"%s/>`, path.String(), colour, dash)
 	}
 	d.put(`<g fill="none" stroke="%s" stroke-width="1">`, pointColour)
 	for i := range c.Points {
@@ -401,6 +431,8 @@ func plot(s *extract.Study, c *validate.Curve) []byte {
 		px, py := d.x.at(xs[i]), d.y.at(ys[i])
 		d.bar(d.x.at(xs[i]-p.HalfX), py, d.x.at(xs[i]+p.HalfX), py)
 		d.bar(px, d.y.at(ys[i]-p.HalfY), px, d.y.at(ys[i]+p.HalfY))
+		d.taken = append(d.taken, box{d.x.at(xs[i] - p.HalfX), py - 3, d.x.at(xs[i] + p.HalfX), py + 3},
+			box{px - 3, d.y.at(ys[i] + p.HalfY), px + 3, d.y.at(ys[i] - p.HalfY)})
 	}
 	d.put(`</g>`)
 	// Suspects last, so that no other point hides them.
@@ -443,7 +475,7 @@ func (d *drawing) legend(c *validate.Curve, y float64) float64 {
 		drawn := strings.Replace(strings.TrimPrefix(d.b.String(), was), `class="point `, `class="sample `, 1)
 		d.b.Reset()
 		d.b.WriteString(was + drawn)
-		for _, l := range folded(text, textSize+1) {
+		for _, l := range folded(text, textSize, 46) {
 			d.text(46, y, textSize, "", l)
 			y += 19
 		}
@@ -479,18 +511,20 @@ func (d *drawing) legend(c *validate.Curve, y float64) float64 {
 		}
 	}
 	for i := range c.Fits {
-		dash := ""
+		colour, dash := inkColour, ""
 		if i > 0 {
-			dash = ` stroke-dasharray="8 4"`
+			colour, dash = secondColour, ` stroke-dasharray="8 4"`
 		}
-		d.put(`<path d="M20 %.1fh20" stroke="%s" stroke-width="1.6"%s/>`, y-4, inkColour, dash)
-		for _, l := range folded(equation(&c.Fits[i]), textSize+1) {
+		d.put(`<path d="M20 %.1fh20" stroke="%s" stroke-width="1.6"%s/>`, y-4, colour, dash)
+		for _, l := range folded(equation(&c.Fits[i]), textSize, 46) {
 			d.text(46, y, textSize, "", l)
 			y += 19
 		}
 	}
 	if len(c.Fits) > 0 {
 		f := &c.Fits[0]
+		d.text(46, y, textSize, "", "s.e.: standard error, from the scatter of the points of the fit alone")
+		y += 19
 		part := "straight part of the lift curve"
 		if plotKind(c) == "drag-polar" {
 			part = "part of the polar below the stall that a parabola holds for"
@@ -505,7 +539,11 @@ func (d *drawing) legend(c *validate.Curve, y float64) float64 {
 	}
 	d.put(`<path d="M30 %.1fv14" stroke="#555555" stroke-width="1.2" stroke-dasharray="2 4"/>`, y-12)
 	g := c.Greatest()
-	text := "greatest C_L of the curve, " + g.Y.Cell.Text + " at " + g.X.Cell.Text + " " + g.X.Unit.Name
+	angle := g.X.Unit.Name
+	if g.X.Unit.UCUM == "deg" {
+		angle = "deg"
+	}
+	text := "greatest C_L of the curve, " + g.Y.Cell.Text + " at " + g.X.Cell.Text + " " + angle
 	if plotKind(c) == "drag-polar" {
 		text = "greatest C_L of the curve, " + g.X.Cell.Text
 	}
@@ -514,7 +552,7 @@ func (d *drawing) legend(c *validate.Curve, y float64) float64 {
 	d.put(`<g fill="none" stroke="%s" stroke-width="1">`, pointColour)
 	d.bar(22, y-4, 38, y-4)
 	d.put(`</g>`)
-	d.text(46, y, textSize, "", "half-width: what rounding leaves, or the source's stated accuracy where that is coarser")
+	d.text(46, y, textSize, "", "half-width: what rounding leaves, or the source's stated accuracy where that is coarser; marks hide shorter ones")
 	y += 24
 
 	listed := 0
@@ -528,7 +566,7 @@ func (d *drawing) legend(c *validate.Curve, y float64) float64 {
 			}
 			seen = append(seen, f.ID)
 			if listed++; listed <= suspectsListed {
-				y = d.lines(y, smallTextSize, "", suspectName(p)+" — "+f.Check+", "+string(f.Severity)+": "+f.Message)
+				y = d.lines(y, smallTextSize, "", f.Where+" — "+f.Check+", "+string(f.Severity)+": "+f.Message)
 			}
 		}
 	}
