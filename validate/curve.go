@@ -281,8 +281,7 @@ func (r *Report) Tables() []TableReport {
 		t := of(s.Table.Name)
 		byRelation := related(s)
 		for c := range s.Collation.Cells() {
-			column := s.Table.Column(c.ID.Column)
-			if c.Text == "" && !c.State.Waits() || c.ID.Row != extract.Given && column != nil && column.Quantity == "label" {
+			if c.Text == "" && !c.State.Waits() || !numeric(s.Table, c.ID) {
 				continue
 			}
 			t.Figures++
@@ -330,6 +329,18 @@ func (r *Report) Tables() []TableReport {
 	}
 	slices.SortStableFunc(list, TableReport.worse)
 	return list
+}
+
+// numeric reports whether a cell is one for figures: not a label, nor the unit in a list.
+func numeric(t *extract.Table, id extract.CellID) bool {
+	column := t.Column(id.Column)
+	switch {
+	case id.Row == extract.Given || column == nil:
+		return true
+	case t.Layout == "list":
+		return id.Column == "value"
+	}
+	return column.Quantity != "label"
 }
 
 // related are the cells of the table that its relations judge.
