@@ -25,6 +25,9 @@ type Curve struct {
 	State  []Entry
 	Points []CurvePoint
 	Fits   []CurveFit // none where the points are too few for one
+	// Missing are the keys of the table's rows that print both figures and are on no
+	// curve of them: one is in dispute, withheld or refused, or no subject has the row.
+	Missing []string
 	// Whole are the open findings that name more of the curve than a few points.
 	Whole []Finding
 }
@@ -119,7 +122,38 @@ func (r *Report) Curves() []Curve {
 				curveForm{"C_D = C_D0 + k C_L^2", []int{0, 2}}, curveForm{"C_D = c0 + c1 C_L + c2 C_L^2", []int{0, 1, 2}}))
 		}
 	}
+	r.missing(list)
 	return list
+}
+
+// missing finds for each curve the rows that are on none of its table and columns.
+func (r *Report) missing(list []Curve) {
+	type pair struct{ table, x, y string }
+	of := func(c *Curve) pair { return pair{c.Table.ID, c.Points[0].X.Column, c.Points[0].Y.Column} }
+	on := map[pair]map[string]bool{}
+	for i := range list {
+		k := of(&list[i])
+		if on[k] == nil {
+			on[k] = map[string]bool{}
+		}
+		for _, p := range list[i].Points {
+			on[k][p.Y.Cell.ID.Row] = true
+		}
+	}
+	for i := range list {
+		k, c := of(&list[i]), r.seriesOf(list[i].Table).Collation
+		for _, row := range c.Rows {
+			x, y := c.Cell(row, k.x), c.Cell(row, k.y)
+			if !on[k][row] && x != nil && y != nil && occupied(x) && occupied(y) {
+				list[i].Missing = append(list[i].Missing, row)
+			}
+		}
+	}
+}
+
+// occupied reports whether something stands in a cell, be it in dispute or withheld.
+func occupied(c *extract.Collated) bool {
+	return c.Text != "" || c.State.Waits() || c.State == extract.Withheld
 }
 
 // curveForm is an equation that is fitted, and its powers of x in the order in which

@@ -105,8 +105,8 @@ func TestCurveWhole(t *testing.T) {
 	}
 	s.Dir = rulingsFile(t)
 	after := rule(t, s, "polar:r10:cl", Act{Decision: Withhold, Reason: "cannot be read"})
-	if c := curveOf(t, after, "lift coefficient"); len(c.Points) != 9 {
-		t.Errorf("%d points with one withheld of ten", len(c.Points))
+	if c := curveOf(t, after, "lift coefficient"); len(c.Points) != 9 || !slices.Equal(c.Missing, []string{"r10"}) {
+		t.Errorf("%d points with one withheld of ten, missing %v", len(c.Points), c.Missing)
 	}
 }
 

@@ -555,6 +555,9 @@ func (d *drawing) legend(c *validate.Curve, y float64) float64 {
 	d.text(46, y, textSize, "", "half-width: what rounding leaves, or the source's stated accuracy where that is coarser; marks hide shorter ones")
 	y += 24
 
+	if n := len(c.Missing); n > 0 {
+		y = d.lines(y, smallTextSize, "", counted(n, "row")+" of the table not drawn, for a figure in dispute, withheld or refused, or for want of a subject: "+strings.Join(c.Missing, ", "))
+	}
 	listed := 0
 	var seen []string
 	for i := range c.Points {
