@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 
 	"windtally/datasets/publish"
@@ -44,6 +45,7 @@ type foundJSON struct {
 	Mend     bool     `json:"mend"`
 	File     string   `json:"file,omitempty"` // file:line, where one is to be mended
 	Ruling   string   `json:"ruling,omitempty"`
+	Evidence string   `json:"evidence"` // the digest of what the finding rests on
 	// Of a finding on one cell: where it stands, who read what in it, and all that it
 	// may say, the readers' texts first.
 	Place      *placeJSON    `json:"place,omitempty"`
@@ -113,9 +115,12 @@ func choices(c *extract.Collated) []string {
 }
 
 type findingsJSON struct {
-	Findings []foundJSON    `json:"findings"`
-	States   map[string]int `json:"states"`
-	Blocking int            `json:"blocking"`
+	Findings   []foundJSON     `json:"findings"`
+	Tables     []headJSON      `json:"tables"`     // worst first
+	Tolerances []toleranceJSON `json:"tolerances"` // that study.yaml sets otherwise
+	Plots      []plotted       `json:"plots,omitempty"`
+	States     map[string]int  `json:"states"`
+	Blocking   int             `json:"blocking"`
 }
 
 func (p *program) findingsCommand() *cli.Command {
@@ -126,6 +131,7 @@ func (p *program) findingsCommand() *cli.Command {
 		Flags: []cli.Flag{
 			&cli.BoolFlag{Name: "all", Usage: "findings that were ruled on too"},
 			&cli.StringFlag{Name: "html", Usage: "write them to `FILE` as one page with pictures of the print and commands to copy"},
+			&cli.StringFlag{Name: "plots", Usage: "draw each lift curve and polar, with its fit and suspects, as an SVG file in the folder `DIR`"},
 			&cli.StringFlag{Name: "by", Usage: "with --html: your `INITIALS`, for the commands to copy"},
 			jsonFlag,
 		},
@@ -136,6 +142,8 @@ func (p *program) findingsCommand() *cli.Command {
 			switch {
 			case c.IsSet("html") && c.String("html") == "":
 				return usagef("findings: --html needs the name of a file")
+			case c.IsSet("plots") && c.String("plots") == "":
+				return usagef("findings: --plots needs the name of a folder")
 			case c.IsSet("html") && c.Bool("json"):
 				return usagef("findings: --html writes a page and --json lists for a program; give the one or the other")
 			case c.IsSet("by") && !c.IsSet("html"):
@@ -162,28 +170,123 @@ func (p *program) findingsCommand() *cli.Command {
 			if err != nil {
 				return err
 			}
+			var plots []plotted
+			if c.IsSet("plots") {
+				var old []string
+				if plots, old, err = writePlots(c.String("plots"), s, r, table); err != nil {
+					return err
+				}
+				if !c.Bool("json") {
+					for _, m := range plots {
+						p.printf("wrote %s: %s, %s\n", m.File, counted(m.Points, "point"), counted(m.Suspects, "suspect"))
+					}
+					for _, file := range old {
+						p.printf("%s is of an earlier run; no such curve is drawn now\n", file)
+					}
+					if len(plots) == 0 {
+						p.printf("no lift curve or polar to plot: none has rows with both figures\n")
+					}
+				}
+			}
 			if c.IsSet("html") {
 				return p.pageOfFindings(c, s, r, table)
 			}
-			return p.listFindings(s, r, table, c.Bool("all"), c.Bool("json"))
+			return p.listFindings(s, r, table, c.Bool("all"), c.Bool("json"), plots)
 		},
 	})
 }
 
-// chosen lists the findings to show and counts those that block.
-func chosen(r *validate.Report, table string, all bool) (list []validate.Finding, blocking int) {
-	for _, f := range r.Findings {
-		if table != "" && f.Table != table {
+// chosen lists the findings to show, by table, worst first, and counts those that
+// block.
+func chosen(reports []validate.TableReport, table string, all bool) (list []validate.Finding, blocking int) {
+	for _, t := range reports {
+		if table != "" && t.Name != table {
 			continue
 		}
-		if f.Blocks() {
-			blocking++
-		}
-		if f.Open() || all {
-			list = append(list, f)
+		for _, f := range t.Findings {
+			if f.Blocks() {
+				blocking++
+			}
+			if f.Open() || all {
+				list = append(list, f)
+			}
 		}
 	}
 	return list, blocking
+}
+
+// headLine says of a table how many figures it has, who vouches for them, what they
+// were checked by beyond that, and how many are suspect.
+func headLine(t *validate.TableReport) string {
+	if t.Figures == 0 {
+		return "no figures"
+	}
+	states := map[string]int{}
+	for k, v := range t.States {
+		states[string(k)] = v
+	}
+	text := counted(t.Figures, "figure") + ": " + stateText(states)
+	if t.ByRelation+t.ByFit > 0 {
+		var by []string
+		if n := t.ByRelation; n > 0 {
+			by = append(by, fmt.Sprintf("%d by a relation printed in the table", n))
+		}
+		if n := t.ByFit; n > 0 {
+			by = append(by, fmt.Sprintf("%d by the fit of a curve", n))
+		}
+		text += "; checked " + strings.Join(by, ", ")
+	}
+	if t.Suspects == 0 {
+		return text + "; none suspect"
+	}
+	return text + fmt.Sprintf("; %d suspect", t.Suspects)
+}
+
+// toleranceJSON is a tolerance that the study sets otherwise.
+type toleranceJSON struct {
+	Check   string `json:"check"`
+	Name    string `json:"name"`
+	Value   string `json:"value"`
+	Default string `json:"default,omitempty"` // the check's own, "" where the check has none of that name
+	Reason  string `json:"reason"`
+}
+
+// tolerancesOf lists what study.yaml sets otherwise than the checks do, and why.
+func tolerancesOf(s *extract.Study) []toleranceJSON {
+	list := []toleranceJSON{}
+	for _, t := range s.Settings.Tolerances {
+		v := toleranceJSON{Check: t.Check, Name: t.Name, Value: t.Value, Reason: t.Reason}
+		for _, k := range validate.Checks() {
+			for _, b := range k.Bounds {
+				if k.Name == t.Check && b.Name == t.Name {
+					v.Default = strconv.FormatFloat(b.Value, 'f', -1, 64)
+				}
+			}
+		}
+		list = append(list, v)
+	}
+	return list
+}
+
+func (t toleranceJSON) String() string {
+	own := ""
+	if t.Default != "" {
+		own = " instead of " + t.Default
+	}
+	return fmt.Sprintf("tolerance %s of %s is %s%s by study.yaml: %s", t.Name, t.Check, t.Value, own, t.Reason)
+}
+
+// headJSON is the head of a table's report as JSON gives it.
+type headJSON struct {
+	Table      string         `json:"table"`
+	Figures    int            `json:"figures"`
+	States     map[string]int `json:"states"`
+	ByRelation int            `json:"by_relation"`
+	ByFit      int            `json:"by_fit"`
+	Suspects   int            `json:"suspects"`
+	Blocking   int            `json:"blocking"`
+	Doubts     int            `json:"doubts"`
+	Notes      int            `json:"notes"`
 }
 
 // shownCount says how many findings are shown and how many block.
@@ -195,17 +298,28 @@ func shownCount(shown, blocking int) string {
 	return fmt.Sprintf("%s shown, %d of them %s an edition", counted(shown, "finding"), blocking, blocks)
 }
 
-func (p *program) listFindings(s *extract.Study, r *validate.Report, table string, all, asJSON bool) error {
-	list, blocking := chosen(r, table, all)
+func (p *program) listFindings(s *extract.Study, r *validate.Report, table string, all, asJSON bool, plots []plotted) error {
+	reports := r.Tables()
+	list, blocking := chosen(reports, table, all)
 	states := map[string]int{}
 	for k, v := range r.States() {
 		states[string(k)] = v
 	}
 	if asJSON {
-		out := findingsJSON{Findings: []foundJSON{}, States: states, Blocking: blocking}
+		out := findingsJSON{Findings: []foundJSON{}, Tables: []headJSON{}, Tolerances: tolerancesOf(s), Plots: plots, States: states, Blocking: blocking}
+		for _, t := range reports {
+			if t.Name == "" || table != "" && t.Name != table {
+				continue
+			}
+			h := headJSON{t.Name, t.Figures, map[string]int{}, t.ByRelation, t.ByFit, t.Suspects, t.Blocking, t.Doubts, t.Notes}
+			for k, v := range t.States {
+				h.States[string(k)] = v
+			}
+			out.Tables = append(out.Tables, h)
+		}
 		for _, f := range list {
 			v := foundJSON{ID: f.ID, Check: f.Check, Severity: string(f.Severity), Table: f.Table, Where: f.Where, Cells: []string{}, Message: f.Message,
-				Expected: f.Expected, Miss: f.Miss, Why: f.Why, Hint: f.Hint, Open: f.Open(), Mend: f.Mend, File: mendAt(s, &f)}
+				Expected: f.Expected, Miss: f.Miss, Why: f.Why, Hint: f.Hint, Open: f.Open(), Mend: f.Mend, File: mendAt(s, &f), Evidence: f.Evidence}
 			for _, id := range f.Cells {
 				v.Cells = append(v.Cells, id.String())
 			}
@@ -223,17 +337,28 @@ func (p *program) listFindings(s *extract.Study, r *validate.Report, table strin
 			return err
 		}
 	} else {
-		last := "\x00"
-		for _, f := range list {
-			if f.Table != last {
-				last = f.Table
-				name := last
-				if name == "" {
-					name = "the study"
-				}
-				p.printf("== %s\n", name)
+		for i := range reports {
+			t := &reports[i]
+			if table != "" && t.Name != table {
+				continue
 			}
-			p.printFinding(s, f)
+			own, _ := chosen(reports[i:i+1], t.Name, all)
+			switch {
+			case t.Name == "" && len(own) == 0:
+				continue
+			case t.Name == "":
+				p.printf("== the study\n")
+			case len(own) == 0:
+				p.printf("== %s: %s; nothing open\n", t.Name, headLine(t))
+			default:
+				p.printf("== %s: %s\n", t.Name, headLine(t))
+			}
+			for _, f := range own {
+				p.printFinding(s, f)
+			}
+		}
+		for _, t := range tolerancesOf(s) {
+			p.printf("%s", wrap(t.String(), "", 100))
 		}
 		p.printf("%s; cells: %s\n", shownCount(len(list), blocking), stateText(states))
 	}

@@ -35,13 +35,14 @@ const shownCells = 6
 type htmlPage struct {
 	Title, Count, States, Caution string
 	Unsigned                      bool // the commands await initials
+	Tolerances                    []string
 	Tables                        []*htmlTable
 }
 
 type htmlTable struct {
-	Name, About string
-	Pictures    []*picture
-	Findings    []*htmlFinding
+	Name, About, Head string
+	Pictures          []*picture
+	Findings          []*htmlFinding
 }
 
 type htmlFinding struct {
@@ -73,7 +74,8 @@ func (p *program) pageOfFindings(c *cli.Context, s *extract.Study, r *validate.R
 	case !bytes.HasPrefix(was, []byte(findingsPageHead)):
 		return &extract.Error{File: shown, Msg: "is there already and is no page of findings; nothing was written over it", Hint: "move it away, or name another file with --html"}
 	}
-	list, blocking := chosen(r, table, c.Bool("all"))
+	reports := r.Tables()
+	list, blocking := chosen(reports, table, c.Bool("all"))
 	states := map[string]int{}
 	for k, v := range r.States() {
 		states[string(k)] = v
@@ -90,6 +92,16 @@ func (p *program) pageOfFindings(c *cli.Context, s *extract.Study, r *validate.R
 		w.by = "INITIALS"
 	}
 	page.Tables = w.tables(list)
+	for _, h := range page.Tables {
+		for i := range reports {
+			if reports[i].Name == h.Name {
+				h.Head = headLine(&reports[i])
+			}
+		}
+	}
+	for _, t := range tolerancesOf(s) {
+		page.Tolerances = append(page.Tolerances, t.String())
+	}
 	if err := w.pictures.take(); err != nil {
 		return err
 	}

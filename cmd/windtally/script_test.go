@@ -88,6 +88,7 @@ func scripts(dir string) testscript.Params {
 
 			"name-shapes":      nameShapes,
 			"page-of-findings": pageOfFindings,
+			"plot-of-curve":    plotOfCurve,
 		},
 	}
 }
