@@ -41,16 +41,25 @@ type foundJSON struct {
 	Miss     float64  `json:"miss,omitempty"`
 	Why      string   `json:"why,omitempty"`
 	Hint     string   `json:"hint,omitempty"`
-	Open     bool     `json:"open"`
-	Mend     bool     `json:"mend"`
-	File     string   `json:"file,omitempty"` // file:line, where one is to be mended
-	Ruling   string   `json:"ruling,omitempty"`
-	Evidence string   `json:"evidence"` // the digest of what the finding rests on
+	// Proposals are numerals that one slip could have made of what was read, likeliest
+	// first.
+	Proposals []proposalJSON `json:"proposals,omitempty"`
+	Open      bool           `json:"open"`
+	Mend      bool           `json:"mend"`
+	File      string         `json:"file,omitempty"` // file:line, where one is to be mended
+	Ruling    string         `json:"ruling,omitempty"`
+	Evidence  string         `json:"evidence"` // the digest of what the finding rests on
 	// Of a finding on one cell: where it stands, who read what in it, and all that it
 	// may say, the readers' texts first.
 	Place      *placeJSON    `json:"place,omitempty"`
 	Witnesses  []witnessJSON `json:"witnesses,omitempty"`
 	Candidates []string      `json:"candidates,omitempty"`
+}
+
+// proposalJSON is a numeral that the print may have.
+type proposalJSON struct {
+	Text string `json:"text"`
+	Slip string `json:"slip"`
 }
 
 // placeJSON is a place as JSON gives it; box is x0, y0, x1, y1 in the seen frame.
@@ -323,6 +332,9 @@ func (p *program) listFindings(s *extract.Study, r *validate.Report, table strin
 			for _, id := range f.Cells {
 				v.Cells = append(v.Cells, id.String())
 			}
+			for _, o := range f.Proposals {
+				v.Proposals = append(v.Proposals, proposalJSON(o))
+			}
 			if f.Ruling != nil {
 				v.Ruling = f.Ruling.ID
 			}
@@ -402,6 +414,13 @@ func (p *program) printFinding(s *extract.Study, f validate.Finding) {
 	}
 	if f.Why != "" {
 		p.printf("%s", wrap("because "+f.Why, "    ", 100))
+	}
+	if len(f.Proposals) > 0 && f.Open() {
+		var may []string
+		for _, o := range f.Proposals {
+			may = append(may, fmt.Sprintf("%s (%s)", o.Text, o.Slip))
+		}
+		p.printf("%s", wrap("one slip away: "+strings.Join(may, ", "), "    ", 100))
 	}
 	if f.Hint != "" && f.Open() {
 		p.printf("%s", wrap("hint: "+f.Hint, "    ", 100))
