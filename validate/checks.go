@@ -64,6 +64,12 @@ func Checks() []Check {
 		flapEffectCheck(),
 		bankCheck(),
 		areasCheck(),
+		repeatedCheck(),
+		twiceCheck(),
+		ratioCheck(),
+		symmetryCheck(),
+		extremesCheck(),
+		growthCheck(),
 	}
 }
 
