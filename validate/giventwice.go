@@ -41,17 +41,22 @@ func givenAt(e *Entry) (key string, ok bool) {
 	if e.Row == nil {
 		return "", false
 	}
-	by := map[string]string{}
+	var alpha, lift *normalize.Datum
 	for k, c := range e.Series.Table.ColumnKeys() {
 		if d := e.Row.At(k); d != nil && d.Quantity != nil && d.Value.Known() && c != e.Column {
-			by[d.Quantity.Name] = d.Value.RatString()
+			switch d.Quantity.Name {
+			case "angle of attack":
+				alpha = d
+			case "lift coefficient":
+				lift = d
+			}
 		}
 	}
-	if a, known := by["angle of attack"]; known {
-		return key + "\nalpha " + a, true
-	}
-	if cl, known := by["lift coefficient"]; known && strings.Contains(q.Name, "drag") {
-		return key + "\nlift " + cl, true
+	switch {
+	case alpha != nil:
+		return key + "\nalpha " + alpha.Value.RatString(), true
+	case lift != nil && strings.Contains(q.Name, "drag"):
+		return key + "\nlift " + lift.Value.RatString(), true
 	}
 	return key, q.Group == normalize.Increment
 }
@@ -109,8 +114,8 @@ func (r *Report) twiceIn(rec *Record, group []*Entry) []draft {
 				continue
 			}
 			f := Finding{Check: twiceBounds.check, Severity: Doubt, Where: a.Series.Table.Name + ":" + a.Cell.ID.Row + ":" + a.Column, Cells: []extract.CellID{a.Cell.ID, b.Cell.ID},
-				Message: fmt.Sprintf("the %s of %s is %s %s in the table %s and %s %s in the table %s, %.2g %% apart", a.Quantity.Name, rec.Subject.Name,
-					a.Cell.Text, a.Unit.Name, a.Series.Table.Name, b.Cell.Text, b.Unit.Name, b.Series.Table.Name, 200*math.Abs(x-y)/max(math.Abs(x)+math.Abs(y), 1e-300)),
+				Message: fmt.Sprintf("the %s of %s is %s in the table %s and %s in the table %s, %.2g %% apart", a.Quantity.Name, rec.Subject.Name,
+					withUnit(a), a.Series.Table.Name, withUnit(b), b.Series.Table.Name, 200*math.Abs(x-y)/max(math.Abs(x)+math.Abs(y), 1e-300)),
 				Expected: "one value within rounding and the tolerance of the check", Miss: missIn(x-y, float(a.Half)+float(b.Half)),
 				Why: "one thing under like conditions has one value; a miss shows a wrong figure, unit or condition", Hint: "look at both prints, and at what each says of its conditions"}
 			if a.Source() != b.Source() {
@@ -131,6 +136,14 @@ func (r *Report) twiceIn(rec *Record, group []*Entry) []draft {
 		}
 	}
 	return list
+}
+
+// withUnit is a figure as printed with its unit.
+func withUnit(e *Entry) string {
+	if e.Unit.UCUM == "1" {
+		return e.Cell.Text
+	}
+	return e.Cell.Text + " " + e.Unit.Name
 }
 
 func (r *Report) twiceTolerance(q *normalize.Quantity, x, y float64, coefficient string) float64 {

@@ -19,7 +19,7 @@ func repeatedCheck() Check {
 	return Check{Name: repeatedBounds.check, Bounds: repeatedBounds.list, run: repeatedRows,
 		About: "no row repeats the figures of the row above it, nor is one row printed twice: y_i = y_(i-1) in every column that moves elsewhere; " +
 			"in a table of one such column, y_i = y_(i-1) between two steps to the same side",
-		Range: "grids of at least 5 rows in one order of the first column that moves; columns whose figures move from row to row by more than rounding; " +
+		Range: "grids of at least 5 rows; the first column that moves at every step is the argument, and others tell whose figures move from row to row by more than rounding; " +
 			"silent on ditto marks, and on a column that stands still where it turns",
 		Source: "row shift and duplicated row, TRADE.md 5.2 (from memory); bounds common practice, no source",
 	}
@@ -30,7 +30,8 @@ type moving struct {
 	key   string
 	data  []*normalize.Datum // by row, nil where there is none to compare
 	y     []float64
-	tells bool
+	tells bool // moves by more than rounding
+	goes  bool // moves at every step but one
 }
 
 func repeatedRows(r *Report) []draft {
@@ -45,7 +46,7 @@ func repeatedRows(r *Report) []draft {
 	return list
 }
 
-// movingColumns are the columns of figures of a grid. The first that tells is the argument.
+// movingColumns are the columns of figures of a grid.
 func movingColumns(s *normalize.Series, step, still float64) []moving {
 	var columns []moving
 	for k, key := range s.Table.ColumnKeys() {
@@ -71,6 +72,7 @@ func movingColumns(s *normalize.Series, step, still float64) []moving {
 		}
 		if len(steps) >= 4 {
 			slices.Sort(steps)
+			c.goes = none <= 1
 			c.tells = steps[len(steps)/2] >= step && float64(none) <= max(1, still*float64(len(steps)))
 		}
 		columns = append(columns, c)
@@ -79,7 +81,7 @@ func movingColumns(s *normalize.Series, step, still float64) []moving {
 }
 
 func repeatedIn(s *normalize.Series, columns []moving, step float64) []draft {
-	first := slices.IndexFunc(columns, func(c moving) bool { return c.tells })
+	first := slices.IndexFunc(columns, func(c moving) bool { return c.goes }) // the argument
 	if first < 0 {
 		return nil
 	}

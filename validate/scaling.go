@@ -52,7 +52,7 @@ func stallRatios(r *Report) []draft {
 		rec := &r.Records[i]
 		speeds := slices.DeleteFunc(rec.scalars("stall speed"), func(e Entry) bool { return e.Value.Sign() <= 0 })
 		list = append(list, r.flapRatios(rec, speeds)...)
-		list = append(list, r.scalings(rec, speeds)...)
+		list = append(list, r.scalings(speeds)...)
 		list = append(list, r.poweredStalls(speeds)...)
 	}
 	return list
@@ -136,36 +136,37 @@ type scaled struct {
 	Entry
 	unit, root, slack float64
 	from              []extract.CellID
-	n                 string // what gives the load factor
+	n                 string // what gives the load factor, and whether there is a weight
+	weight            float64
 }
 
 // loadFactor is the load factor of the row of a stall speed, 1 where none stands there.
-func loadFactor(rec *Record, e Entry) (n, rel float64, from *Entry, ok bool) {
+func loadFactor(e Entry) (n, rel float64, from *normalize.Datum, ok bool) {
 	if e.Row == nil {
 		return 1, 0, nil, true
 	}
-	var bank *Entry
-	for i := range rec.Entries {
-		o := &rec.Entries[i]
-		if o.Series != e.Series || o.Row != e.Row || o.Cell.State == extract.Withheld {
+	var bank *normalize.Datum
+	for k := range e.Series.Table.ColumnKeys() {
+		d := e.Row.At(k)
+		if d == nil || d.Quantity == nil {
 			continue
 		}
-		switch o.Quantity.Name {
+		of := &from
+		switch d.Quantity.Name {
 		case "load factor in flight":
-			if from != nil {
-				return 0, 0, nil, false
-			}
-			from = o
 		case "bank angle":
-			if bank != nil {
-				return 0, 0, nil, false
-			}
-			bank = o
+			of = &bank
+		default:
+			continue
 		}
+		if *of != nil || d.Refused || !d.Value.Known() || d.Cell.State == extract.Withheld {
+			return 0, 0, nil, false // two, or one that says nothing
+		}
+		*of = d
 	}
 	if from != nil {
 		v := float(from.Value)
-		return v, relative(*from), from, v > 0
+		return v, width(from) / math.Abs(v), from, v > 0
 	}
 	if bank == nil {
 		return 1, 0, nil, true
@@ -175,16 +176,16 @@ func loadFactor(rec *Record, e Entry) (n, rel float64, from *Entry, ok bool) {
 	if err != nil {
 		return 0, 0, nil, false
 	}
-	rel = math.Tan(phi*math.Pi/180) * width(bank.Datum) * math.Pi / 180 // dn/n = tan(phi) dphi
+	rel = math.Tan(phi*math.Pi/180) * width(bank) * math.Pi / 180 // dn/n = tan(phi) dphi
 	return n, rel, bank, true
 }
 
-func (r *Report) scalings(rec *Record, speeds []Entry) []draft {
+func (r *Report) scalings(speeds []Entry) []draft {
 	var list []draft
 	done := make([]bool, len(speeds))
 	var scale []*scaled
 	for _, e := range speeds {
-		n, relN, from, ok := loadFactor(rec, e)
+		n, relN, from, ok := loadFactor(e)
 		if !ok || e.Basis.AirspeedKind == "IAS" {
 			scale = append(scale, nil)
 			continue
@@ -194,8 +195,9 @@ func (r *Report) scalings(rec *Record, speeds []Entry) []draft {
 			s.from, s.n = append(s.from, from.Cell.ID), from.Quantity.Name
 		}
 		if w := e.Series.Ref(e.Row, e.Basis.Weight); w != nil && w.Value.Known() && w.Value.Sign() > 0 {
-			s.root *= math.Sqrt(float(w.Value))
-			s.slack += width(w) / float(w.Value) / 2
+			s.weight = float(w.Value)
+			s.root *= math.Sqrt(s.weight)
+			s.slack += width(w) / s.weight / 2
 			s.from = append(s.from, w.Cell.ID)
 			s.n += "/weight"
 		}
@@ -245,16 +247,17 @@ func (r *Report) scaling(group []*scaled) []draft {
 	if len(off) == 0 {
 		return nil
 	}
-	law := "sqrt(W)"
+	var laws []string
 	switch {
 	case strings.HasPrefix(group[0].n, "load factor"):
-		law = "sqrt(n)"
+		laws = append(laws, "sqrt(n)")
 	case strings.HasPrefix(group[0].n, "bank"):
-		law = "sqrt(1/cos(phi))"
+		laws = append(laws, "sqrt(1/cos(phi))")
 	}
-	if law != "sqrt(W)" && strings.HasSuffix(group[0].n, "/weight") {
-		law = "sqrt(W) and " + law
+	if slices.ContainsFunc(group, func(s *scaled) bool { return s.weight != group[0].weight }) {
+		laws = append(laws, "sqrt(W)")
 	}
+	law := strings.Join(laws, " and ")
 	f := Finding{Check: ratioBounds.check, Severity: Doubt, Table: group[0].Series.Table.Name,
 		Why: "at one setting the stall speed goes as the root of weight and load factor", Hint: "look at the figures of the row"}
 	if len(group) < 3 || len(off)*3 > len(group) {
@@ -273,6 +276,10 @@ func (r *Report) scaling(group []*scaled) []draft {
 		}
 		f.Cells = unique(f.Cells)
 		f.Message = fmt.Sprintf("the stall speeds do not go as %s: %s of the row %s is %+.1f %% off, and %d of the %d rows are off", law, worst.Cell.Text, worst.Cell.ID.Row, 100*(worst.unit/middle-1), len(off), len(group))
+		if len(group) == 2 {
+			a, b := group[0], group[1]
+			f.Message = fmt.Sprintf("the stall speeds %s and %s have the ratio %.3f, and %s gives %.3f", a.Cell.Text, b.Cell.Text, float(a.Value)/float(b.Value), law, a.root/b.root)
+		}
 		f.Expected = "V proportional to " + law
 		f.Hint = "look at the figures of all rows; which weight, which bank, and is the flap the same?"
 		return []draft{{f, "scaling"}}
