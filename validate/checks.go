@@ -70,6 +70,7 @@ func Checks() []Check {
 		symmetryCheck(),
 		extremesCheck(),
 		growthCheck(),
+		turnCheck(),
 	}
 }
 
