@@ -19,7 +19,7 @@ func repeatedCheck() Check {
 	return Check{Name: repeatedBounds.check, Bounds: repeatedBounds.list, run: repeatedRows,
 		About: "no row repeats the figures of the row above it, nor is one row printed twice: y_i = y_(i-1) in every column that moves elsewhere; " +
 			"in a table of one such column, y_i = y_(i-1) between two steps to the same side",
-		Range: "grids of at least 5 rows; the first column that moves at every step is the argument, and others tell whose figures move from row to row by more than rounding; " +
+		Range: "grids of at least 5 rows; angles of attack and conditions are arguments, where there are none the first column, and the second where three others stand still; columns tell whose figures move from row to row by more than rounding; " +
 			"silent on ditto marks, and on a column that stands still where it turns",
 		Source: "row shift and duplicated row, TRADE.md 5.2 (from memory); bounds common practice, no source",
 	}
@@ -29,9 +29,12 @@ func repeatedCheck() Check {
 type moving struct {
 	key   string
 	data  []*normalize.Datum // by row, nil where there is none to compare
-	y     []float64
-	tells bool // moves by more than rounding
-	goes  bool // moves at every step but one
+	y     []float64          // as printed
+	half  []float64          // half a step of the last digit
+	tells bool               // moves by more than rounding
+	goes  bool               // moves at every step but one
+	// argues says that the column is what others depend on.
+	argues bool
 }
 
 func repeatedRows(r *Report) []draft {
@@ -50,21 +53,21 @@ func repeatedRows(r *Report) []draft {
 func movingColumns(s *normalize.Series, step, still float64) []moving {
 	var columns []moving
 	for k, key := range s.Table.ColumnKeys() {
-		c := moving{key: key, data: make([]*normalize.Datum, len(s.Rows)), y: make([]float64, len(s.Rows))}
+		c := moving{key: key, data: make([]*normalize.Datum, len(s.Rows)), y: make([]float64, len(s.Rows)), half: make([]float64, len(s.Rows))}
 		figures, steps, none := 0, make([]float64, 0, len(s.Rows)), 0
 		for i := range s.Rows {
 			d := s.Rows[i].At(k)
-			if d == nil || d.Above != nil || d.Cell.State == extract.Withheld || d.Cell.State.Waits() || !d.Value.Known() {
+			if d == nil || d.Above != nil || d.Cell.State == extract.Withheld || d.Cell.State.Waits() {
 				continue
 			}
-			c.data[i], c.y[i] = d, float(d.Value)
+			c.data[i], c.y[i], c.half[i] = d, d.Numeral.Float64(), math.Pow10(-d.Numeral.Decimals)/2
 			figures++
 			if i > 0 && c.data[i-1] != nil {
 				size := math.Abs(c.y[i] - c.y[i-1])
 				if size == 0 {
 					none++
 				}
-				steps = append(steps, size/math.Max(float(d.Half), 1e-300))
+				steps = append(steps, size/c.half[i])
 			}
 		}
 		if figures == 0 {
@@ -75,13 +78,24 @@ func movingColumns(s *normalize.Series, step, still float64) []moving {
 			c.goes = none <= 1
 			c.tells = steps[len(steps)/2] >= step && float64(none) <= max(1, still*float64(len(steps)))
 		}
+		if k < len(s.Table.Columns) {
+			of, ok := normalize.Find(s.Table.Columns[k].Quantity)
+			c.argues = ok && (of.Group == normalize.Condition || of.Name == "angle of attack")
+		}
 		columns = append(columns, c)
+	}
+	if !slices.ContainsFunc(columns, func(c moving) bool { return c.argues }) && len(columns) > 0 {
+		first := max(0, slices.IndexFunc(columns, func(c moving) bool { return c.goes }))
+		if first > 1 {
+			first = 0
+		}
+		columns[first].argues = true
 	}
 	return columns
 }
 
 func repeatedIn(s *normalize.Series, columns []moving, step float64) []draft {
-	first := slices.IndexFunc(columns, func(c moving) bool { return c.goes }) // the argument
+	first := slices.IndexFunc(columns, func(c moving) bool { return c.argues })
 	if first < 0 {
 		return nil
 	}
@@ -141,30 +155,40 @@ func repeatedIn(s *normalize.Series, columns []moving, step float64) []draft {
 		say(i, of, cells, fmt.Sprintf("the row %s is the same as the row %s: %s", s.Rows[i].Key, s.Rows[of].Key, texts(i)), "twice")
 	}
 	for i := 1; i < len(s.Rows); i++ {
-		if twice[i] || argument.data[i] == nil || argument.data[i-1] == nil || argument.y[i] == argument.y[i-1] {
+		if twice[i] {
 			continue
 		}
 		var cells []extract.CellID
-		var same []string
-		moved := false
+		var same, other []string
+		moved, strayed := false, false
 		var only *moving
 		for k := range columns {
 			c := &columns[k]
-			if c == argument || !c.tells || c.data[i] == nil || c.data[i-1] == nil {
+			if c.data[i] == nil || c.data[i-1] == nil {
 				continue
 			}
-			if c.y[i] != c.y[i-1] {
-				moved = true
-				break
+			differs := c.y[i] != c.y[i-1]
+			switch {
+			case differs && c.argues:
+				other = append(other, c.key)
+			case differs && k < 2:
+				other, strayed = append(other, c.key), true // perhaps an argument too
+			case differs:
+				moved = moved || c.tells
+			case c.tells && !c.argues:
+				only = c
+				cells = append(cells, c.data[i-1].Cell.ID, c.data[i].Cell.ID)
+				same = append(same, c.key+" "+c.data[i].Cell.Text)
 			}
-			only = c
-			cells = append(cells, c.data[i-1].Cell.ID, c.data[i].Cell.ID)
-			same = append(same, c.key+" "+c.data[i].Cell.Text)
 		}
-		if moved || len(same) == 0 || len(same) == 1 && !stands(argument, only, i, step) {
+		what := "at another " + strings.Join(other, " and ")
+		if len(other) == 0 {
+			what = "under another label" // else it is the same row twice
+		}
+		if moved || len(same) == 0 || (strayed || len(other) == 0) && len(same) < 3 || len(same) == 1 && !stands(argument, only, i, step) {
 			continue
 		}
-		say(i, i-1, cells, fmt.Sprintf("the row %s repeats figures of the row above, %s, at another %s: %s", s.Rows[i].Key, s.Rows[i-1].Key, argument.key, strings.Join(same, ", ")), "neighbour")
+		say(i, i-1, cells, fmt.Sprintf("the row %s repeats figures of the row above, %s, %s: %s", s.Rows[i].Key, s.Rows[i-1].Key, what, strings.Join(same, ", ")), "neighbour")
 	}
 	return list
 }
@@ -186,7 +210,7 @@ func stands(x, y *moving, i int, step float64) bool {
 	after, okAfter := slope(i + 1)
 	forward := func(k int) bool { return x.y[k] > x.y[k-1] }
 	if !okBefore || !okAfter || forward(i-1) != forward(i) || forward(i) != forward(i+1) || (before > 0) != (after > 0) ||
-		min(math.Abs(y.y[i-1]-y.y[i-2]), math.Abs(y.y[i+1]-y.y[i])) < step*width(y.data[i]) {
+		min(math.Abs(y.y[i-1]-y.y[i-2]), math.Abs(y.y[i+1]-y.y[i])) < step*y.half[i] {
 		return false
 	}
 	var changes []float64
