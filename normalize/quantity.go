@@ -227,6 +227,8 @@ var quantities = []Quantity{
 	{Name: "center-of-gravity position", Symbol: "x_cg/c", Canonical: "1", Group: Condition, needs: []need{needChord}, also: []string{"c.g. position", "center of gravity", "centre of gravity"}},
 	{Name: "load factor in flight", Symbol: "n", Canonical: "1", Group: Condition, also: []string{"normal acceleration"}},
 	{Name: "bank angle", Symbol: "phi", Canonical: "deg", Group: Condition, also: []string{"bank", "angle of bank"}},
+	{Name: "turn radius", Symbol: "R", Canonical: "m", Group: Condition, also: []string{"radius of turn", "turning radius"}},
+	{Name: "turn rate", Symbol: "omega", Canonical: "deg/s", Group: Condition, also: []string{"rate of turn"}},
 }
 
 // Unclassified is what a column is called whose quantity is not in the list: read,

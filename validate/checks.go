@@ -65,6 +65,13 @@ func Checks() []Check {
 		flapEffectCheck(),
 		bankCheck(),
 		areasCheck(),
+		repeatedCheck(),
+		twiceCheck(),
+		ratioCheck(),
+		symmetryCheck(),
+		extremesCheck(),
+		growthCheck(),
+		turnCheck(),
 	}
 }
 

@@ -210,7 +210,7 @@ func TestSettingsCheck(t *testing.T) {
 	runChanges(t, []change{
 		{"a known tolerance", wingStudy, tolerance(extract.Tolerance{Check: "drag-polar", Name: "e-low", Value: "0.4", Reason: "thick wing"}), nil},
 		{"an unknown check", wingStudy, tolerance(extract.Tolerance{Check: "drag", Name: "e-low", Value: "0.4", Reason: "r"}), []string{
-			`blocking settings study.yaml:tolerances[0]: there is no check "drag" with a tolerance; known: difference, lift-curve-slope, drag-polar, stall-speed, aspect-ratio, wing-loading, reynolds-number, magnitude, coefficient-system, correction-sign, power-loading, mass, two-units, flap-effect, bank`,
+			`blocking settings study.yaml:tolerances[0]: there is no check "drag" with a tolerance; known: difference, lift-curve-slope, drag-polar, stall-speed, aspect-ratio, wing-loading, reynolds-number, magnitude, coefficient-system, correction-sign, power-loading, mass, two-units, flap-effect, bank, repeated-row, given-twice, stall-ratio, symmetry, extremes, flap-growth, turn`,
 		}},
 		{"an unknown tolerance", wingStudy, tolerance(extract.Tolerance{Check: "aspect-ratio", Name: "e-low", Value: "0.4", Reason: "r"}), []string{
 			`blocking settings study.yaml:tolerances[0]: check aspect-ratio has no tolerance "e-low"; known: doubt, blocking`,

@@ -494,6 +494,12 @@ func explained(drafts []draft) []draft {
 		case d.Check == slopeBounds.check && (d.detail == "fit" || d.detail == "stated"):
 		case d.Check == polarBounds.check && d.detail == "e":
 		case d.Check == stallBounds.check, d.Check == magnitudeBounds.check && strings.Contains(d.detail, "coefficient"):
+		case d.Check == ratioBounds.check && d.detail != "power":
+			// A speed that is off by itself is named once, by the check that says more of it.
+			return slices.ContainsFunc(drafts, func(o draft) bool {
+				return (o.Check == stallBounds.check || o.Check == flapBounds.check || o.Check == magnitudeBounds.check) &&
+					slices.ContainsFunc(d.Cells, func(id extract.CellID) bool { return slices.Contains(o.Cells, id) })
+			})
 		default:
 			return false
 		}
