@@ -19,7 +19,8 @@ type Known struct {
 	//
 	// It is independent of the residuals, so it stays where a fit happens to be
 	// perfect. Source: variance h^2/3 of the uniform distribution; standard.
-	Rounding []float64
+	Rounding           []float64
+	RoundingCovariance [][]float64 // of the same, p x p
 }
 
 // HalfWidths fits y = sum_j b_j x_j with the weights 1/h^2, h the half-width of each
@@ -40,12 +41,19 @@ func HalfWidths(design [][]*big.Rat, y, half []*big.Rat) (*Known, error) {
 	if err != nil {
 		return nil, err
 	}
-	k := &Known{Result: r, Rounding: make([]float64, len(s.columnScale))}
+	p := len(s.columnScale)
+	k := &Known{Result: r, Rounding: make([]float64, p), RoundingCovariance: make([][]float64, p)}
 	var round rounder
-	for j := range k.Rounding {
-		v := new(big.Rat).SetFrac(s.adj[j][j], s.det)
-		v.Mul(v, s.columnScale[j]).Mul(v, s.columnScale[j]).Mul(v, s.weightScale)
-		k.Rounding[j] = round.sqrt(v.Quo(v, big.NewRat(3, 1)), fmt.Sprintf("rounding error %d", j+1))
+	for j := range p {
+		k.RoundingCovariance[j] = make([]float64, p)
+		for l := range p {
+			v := new(big.Rat).SetFrac(s.adj[j][l], s.det)
+			v.Mul(v, s.columnScale[j]).Mul(v, s.columnScale[l]).Mul(v, s.weightScale).Quo(v, big.NewRat(3, 1))
+			k.RoundingCovariance[j][l] = round.float(v, fmt.Sprintf("rounding covariance %d, %d", j+1, l+1))
+			if j == l {
+				k.Rounding[j] = round.sqrt(v, fmt.Sprintf("rounding error %d", j+1))
+			}
+		}
 	}
 	if round.err != nil {
 		return nil, round.err
@@ -81,8 +89,29 @@ func weights(y, half []*big.Rat) ([]*big.Rat, error) {
 // Computed in float64. Range of validity: independent normal errors beside the
 // rounding; confidence above 0 and below 1, else NaN.
 func (k *Known) Half(j int, confidence float64) float64 {
+	return k.Wider(k.StdErrors[j], k.Rounding[j], confidence)
+}
+
+// Wider is Half for a figure that is computed from the coefficients, with its own
+// standard error and rounding error.
+func (k *Known) Wider(standard, rounding, confidence float64) float64 {
 	t, z := quantiles(k.DF, confidence)
-	return math.Max(t*k.StdErrors[j], z*k.Rounding[j])
+	return math.Max(t*standard, z*rounding)
+}
+
+// Root is the x at which a line of the coefficients b0 + b1 x is zero, with its
+// standard error and rounding error to first order, as those of LineResult. NaN
+// where the fit has not two coefficients or the slope is zero.
+func (k *Known) Root() (x, standard, rounding float64) {
+	if len(k.Coefficients) != 2 || k.Coefficients[1] == 0 {
+		return math.NaN(), math.NaN(), math.NaN()
+	}
+	slope := k.Coefficients[1]
+	x = -k.Coefficients[0] / slope
+	of := func(v [][]float64) float64 {
+		return math.Sqrt(math.Max(0, v[0][0]+2*x*v[0][1]+x*x*v[1][1])) / math.Abs(slope)
+	}
+	return x, of(k.Covariance), of(k.RoundingCovariance)
 }
 
 // quantiles are the two-sided ones of Student's t and of the normal distribution.

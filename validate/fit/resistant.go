@@ -61,7 +61,11 @@ func Resist(design [][]*big.Rat, y, half []*big.Rat, bounds Bounds) (*Resistant,
 	if n < 6 || bounds.Most < 1 {
 		return whole, nil
 	}
-	if robust, err := Biweight(design, y, half); err == nil && bounds.Most > 1 && len(robust.Left) > 1 {
+	if bounds.Most > 1 && n >= 8 {
+		robust, err := biweight(design, y, half)
+		if err != nil || len(robust.Left) < 2 {
+			robust = &Robust{}
+		}
 		if several := stand(design, y, half, robust.Left, bounds); several != nil {
 			return several, nil
 		}

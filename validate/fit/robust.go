@@ -42,7 +42,7 @@ type Robust struct {
 const (
 	tuning       = 4.685 // 95 % efficiency for normal errors
 	most         = 1500  // of the subsets that a start is sought from
-	concentrated = 12    // of them that are improved to a local optimum
+	concentrated = 6     // of them that are improved to a local optimum
 	perfect      = 1e-9  // of the largest |y|: a residual below it is float64's own
 )
 
@@ -66,6 +66,11 @@ func Biweight(design [][]*big.Rat, y, half []*big.Rat) (*Robust, error) {
 	if _, err := solve(design, y, weight); err != nil { // says what is amiss with the data
 		return nil, err
 	}
+	return biweight(design, y, half)
+}
+
+// biweight is Biweight of rows that are known to determine a fit.
+func biweight(design [][]*big.Rat, y, half []*big.Rat) (*Robust, error) {
 	n, p := len(y), len(design[0])
 	if n < 2*p+1 {
 		return nil, &TooFewRowsError{Rows: n, Parameters: 2 * p}
@@ -227,20 +232,32 @@ func (f *floats) trimmed() []float64 {
 		sum float64
 	}
 	var best []start
+	square, b, squares := make([]float64, p*(p+1)), make([]float64, p), make([]float64, n)
 	try := func(rows []int) {
-		chosen := make([]float64, n)
-		for _, i := range rows {
-			chosen[i] = 1
+		if !f.through(rows, square, b) {
+			return
 		}
-		if b := f.solve(chosen); b != nil {
-			_, sum := f.closest(b, h)
-			at := len(best)
-			for at > 0 && sum < best[at-1].sum {
-				at--
+		for i, row := range f.rows {
+			e := f.y[i]
+			for j, x := range row {
+				e -= b[j] * x
 			}
-			if best = slices.Insert(best, at, start{b, sum}); len(best) > concentrated {
-				best = best[:concentrated]
-			}
+			squares[i] = e * e
+		}
+		slices.Sort(squares)
+		sum := 0.0
+		for _, e := range squares[:h] {
+			sum += e
+		}
+		if len(best) == concentrated && sum >= best[len(best)-1].sum {
+			return
+		}
+		at := len(best)
+		for at > 0 && sum < best[at-1].sum {
+			at--
+		}
+		if best = slices.Insert(best, at, start{slices.Clone(b), sum}); len(best) > concentrated {
+			best = best[:concentrated]
 		}
 	}
 	if subsets(n, p) <= most {
@@ -277,6 +294,55 @@ func (f *floats) trimmed() []float64 {
 		}
 	}
 	return final
+}
+
+// through solves for the curve through p rows exactly, by elimination with pivots; a
+// is room for p(p+1) numbers. It is false where the rows do not determine it.
+func (f *floats) through(rows []int, a, b []float64) bool {
+	p := len(rows)
+	at := func(i, j int) *float64 { return &a[i*(p+1)+j] }
+	for i, row := range rows {
+		copy(a[i*(p+1):], f.rows[row])
+		*at(i, p) = f.y[row]
+		size := 0.0 // rows of unlike weight are no worse determined
+		for _, x := range f.rows[row] {
+			size = math.Max(size, math.Abs(x))
+		}
+		if size == 0 {
+			return false
+		}
+		for j := range p + 1 {
+			*at(i, j) /= size
+		}
+	}
+	for k := range p {
+		pivot := k
+		for i := k + 1; i < p; i++ {
+			if math.Abs(*at(i, k)) > math.Abs(*at(pivot, k)) {
+				pivot = i
+			}
+		}
+		if math.Abs(*at(pivot, k)) < 1e-12 {
+			return false
+		}
+		for j := k; j <= p; j++ {
+			*at(k, j), *at(pivot, j) = *at(pivot, j), *at(k, j)
+		}
+		for i := k + 1; i < p; i++ {
+			factor := *at(i, k) / *at(k, k)
+			for j := k; j <= p; j++ {
+				*at(i, j) -= factor * *at(k, j)
+			}
+		}
+	}
+	for k := p - 1; k >= 0; k-- {
+		b[k] = *at(k, p)
+		for j := k + 1; j < p; j++ {
+			b[k] -= *at(k, j) * b[j]
+		}
+		b[k] /= *at(k, k)
+	}
+	return true
 }
 
 // closest marks the h rows of the smallest residuals and sums their squares. Of rows

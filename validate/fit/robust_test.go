@@ -93,6 +93,21 @@ out["half"]=[max(stats.t.ppf(.975,len(x)-3)*a,stats.norm.ppf(.975)*c) for a,c in
 	compare(t, "standard error", k.StdErrors, want["se"], 1e-6)
 	compare(t, "rounding", k.Rounding, want["rounding"], 1e-6)
 	compare(t, "half-width", []float64{k.Half(0, .95), k.Half(1, .95), k.Half(2, .95)}, want["half"], 1e-6)
+	// The root of a line: LineResult has it exactly.
+	norris := readStRD(t, "Norris")
+	line, err := Line(norris.x[0], norris.y)
+	if err != nil {
+		t.Fatal(err)
+	}
+	known, err := HalfWidths(PowersDesign(norris.x[0], 0, 1), norris.y, same("1/20", len(norris.y)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	root, standard, rounding := known.Root()
+	compare(t, "root", []float64{root, standard, rounding}, []float64{line.Root, line.RootSE, line.RootSE / line.ResidualSD / 20 / math.Sqrt(3)}, 1e-9)
+	if x, _, _ := k.Root(); !math.IsNaN(x) {
+		t.Error("a root of a parabola")
+	}
 	if !math.IsNaN(k.Half(0, 1)) {
 		t.Error("a half-width of certainty")
 	}
