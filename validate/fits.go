@@ -57,6 +57,21 @@ const mostWrong = 3
 // confidence of the half-widths of fits.
 const confidence = 0.95
 
+// greatest is the greatest lift coefficient of the points in the order of print,
+// which is the range that they are judged in. A point within them that exceeds both
+// its neighbours by half and more is a wrong figure, and no maximum.
+func greatest(points []map[string]Entry) (at int) {
+	value := func(i int) float64 { return float(points[i]["lift coefficient"].Value) }
+	at = -1
+	for i := range points {
+		peak := len(points) >= 6 && i > 0 && i < len(points)-1 && value(i) > 1.5*math.Max(math.Abs(value(i-1)), math.Abs(value(i+1)))
+		if !peak && (at < 0 || value(i) > value(at)) {
+			at = i
+		}
+	}
+	return max(at, 0)
+}
+
 // fitted is a resistant fit to points of a curve.
 type fitted struct {
 	*fit.Resistant
@@ -68,8 +83,8 @@ type fitted struct {
 }
 
 // resist fits y = sum of powers of x to points, without those that stand off by the
-// bound. A run of points at one end that stand off to one side is a bend of the
-// curve, no run of wrong figures.
+// bound. Two or more points that stand off and lie beyond all others are a bend of
+// the curve, not wrong figures.
 func resist(points []map[string]Entry, x, y string, bound float64, powers ...int) (*fitted, error) {
 	f := &fitted{points: points, x: x, y: y}
 	var xs, ys []*big.Rat
@@ -155,28 +170,25 @@ func halfWidths(points []map[string]Entry, quantity string) []*big.Rat {
 	return half
 }
 
-// bend reports whether the points left out are two or more next to each other at an
-// end of x, all to one side.
+// bend reports whether two or more points are left out and all of them lie beyond the
+// others, at either end of x.
 func bend(left []fit.Outlier, xs []*big.Rat) bool {
 	if len(left) < 2 {
 		return false
 	}
-	beyond := func(less int) bool { // every other point lies to one side of all of them
-		for _, o := range left {
-			for i, x := range xs {
-				if x.Cmp(xs[o.Row]) == less && !slices.ContainsFunc(left, func(o fit.Outlier) bool { return o.Row == i }) {
-					return false
-				}
-			}
+	var low, high *big.Rat // of the others
+	for i, x := range xs {
+		if slices.ContainsFunc(left, func(o fit.Outlier) bool { return o.Row == i }) {
+			continue
 		}
-		return true
-	}
-	for _, o := range left {
-		if o.Apart > 0 != (left[0].Apart > 0) {
-			return false
+		if low == nil || x.Cmp(low) < 0 {
+			low = x
+		}
+		if high == nil || x.Cmp(high) > 0 {
+			high = x
 		}
 	}
-	return beyond(1) || beyond(-1)
+	return !slices.ContainsFunc(left, func(o fit.Outlier) bool { return xs[o.Row].Cmp(low) >= 0 && xs[o.Row].Cmp(high) <= 0 })
 }
 
 // cells are those of the points used and of the points left out.

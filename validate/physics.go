@@ -462,10 +462,7 @@ func wideAngles(rec *Record) []draft {
 // linear is the points of a lift curve on its straight part, nil where they are too
 // few for a slope.
 func (c *curve) linear() []map[string]Entry {
-	greatest := 0.0
-	for _, p := range c.points {
-		greatest = max(greatest, float(p["lift coefficient"].Value))
-	}
+	greatest := max(0, float(c.points[greatest(c.points)]["lift coefficient"].Value))
 	var linear []map[string]Entry
 	for _, p := range c.points {
 		if a, cl := float(p["angle of attack"].Value), float(p["lift coefficient"].Value); a >= -5 && cl <= 0.6*greatest && a <= 12 {
@@ -616,12 +613,7 @@ func polars(r *Report) []draft {
 // the rows have any, else by the order of print where the greatest lift stands in
 // the second half.
 func (c *curve) unstalled() []map[string]Entry {
-	top := 0
-	for i, p := range c.points {
-		if p["lift coefficient"].Value.Cmp(c.points[top]["lift coefficient"].Value) > 0 {
-			top = i
-		}
-	}
+	top := greatest(c.points)
 	angle := func(p map[string]Entry) *big.Rat {
 		e := p["lift coefficient"]
 		for _, key := range e.Series.Table.ColumnKeys() {
@@ -645,10 +637,7 @@ func (c *curve) unstalled() []map[string]Entry {
 // parabolic is the points of a polar below the stall, nil where they are too few for
 // a parabola.
 func (c *curve) parabolic() []map[string]Entry {
-	greatest := 0.0
-	for _, p := range c.points {
-		greatest = max(greatest, float(p["lift coefficient"].Value))
-	}
+	greatest := max(0, float(c.points[greatest(c.points)]["lift coefficient"].Value))
 	var used []map[string]Entry
 	for _, p := range c.unstalled() {
 		if cl := float(p["lift coefficient"].Value); cl >= -0.2 && cl <= 0.7*greatest && p["drag coefficient"].Value.Sign() > 0 {

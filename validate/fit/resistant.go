@@ -16,7 +16,8 @@ type Outlier struct {
 
 	// Apart is y less what the other rows predict, in the unit of y, and
 	// Studentized the same in standard errors of that prediction for a row of its
-	// weight; infinite where the others leave no residual.
+	// weight. Of a row that is left out alone it is infinite where the others leave
+	// no residual; of several, the standard errors are at least those of rounding.
 	Apart, Studentized float64
 }
 
@@ -31,7 +32,7 @@ type Resistant struct {
 type Bounds struct {
 	Studentized float64 // least |Studentized|
 	HalfWidths  float64 // least |Apart| in half-widths of the row
-	Most        int     // rows that may be left out at most; never more than a quarter
+	Most        int     // rows that may be left out at most; never more than a third
 }
 
 // chanceOfSeveral is the greatest chance of a set of two or more rows to be left out
@@ -61,7 +62,7 @@ func Resist(design [][]*big.Rat, y, half []*big.Rat, bounds Bounds) (*Resistant,
 	if n < 6 || bounds.Most < 1 {
 		return whole, nil
 	}
-	if bounds.Most > 1 && n >= 8 {
+	if bounds.Most > 1 {
 		robust, err := biweight(design, y, half)
 		if err != nil || len(robust.Left) < 2 {
 			robust = &Robust{}
@@ -111,19 +112,17 @@ func stand(design [][]*big.Rat, y, half []*big.Rat, left []int, bounds Bounds) *
 				back, least = k, size
 			}
 		}
-		if least < bounds.Studentized || len(left) > bounds.Most || len(left) > n/4 {
-			if back < 0 { // all infinite: none of them is the likeliest to be right
-				return nil
-			}
+		if math.IsInf(least, 1) {
+			return nil
+		}
+		if least < bounds.Studentized || len(left) > bounds.Most || len(left) > n/3 {
 			left = slices.Delete(left, back, back+1)
 			continue
 		}
-		if !math.IsInf(least, 1) {
-			tail := 2 * distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(f.DF)}.CDF(-least)
-			m := float64(len(left))
-			if math.Exp(-mathext.Lbeta(m+1, float64(n)-m+1))/float64(n+1)*tail > chanceOfSeveral {
-				return nil
-			}
+		tail := 2 * distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(f.DF)}.CDF(-least)
+		m := float64(len(left))
+		if math.Exp(-mathext.Lbeta(m+1, float64(n)-m+1))/float64(n+1)*tail > chanceOfSeveral {
+			return nil
 		}
 		return f
 	}
@@ -150,7 +149,11 @@ func fitWithout(design [][]*big.Rat, y, half []*big.Rat, left []int) (*Resistant
 // outlier says how far a row that the fit was made without stands off it.
 func (k *Known) outlier(x []*big.Rat, y, half *big.Rat) Outlier {
 	h, _ := half.Float64()
-	variance := k.ResidualSD * k.ResidualSD * h * h
+	sd, covariance := k.ResidualSD, k.Covariance
+	if least := 1 / math.Sqrt(3); sd < least { // no print is better than its rounding
+		sd, covariance = least, k.RoundingCovariance
+	}
+	variance := sd * sd * h * h
 	apart := new(big.Rat).Set(y)
 	term := new(big.Rat)
 	for j := range x {
@@ -159,16 +162,11 @@ func (k *Known) outlier(x []*big.Rat, y, half *big.Rat) Outlier {
 		a, _ := x[j].Float64()
 		for l := range x {
 			b, _ := x[l].Float64()
-			variance += a * b * k.Covariance[j][l]
+			variance += a * b * covariance[j][l]
 		}
 	}
 	o := Outlier{}
 	o.Apart, _ = apart.Float64()
-	switch {
-	case variance > 0:
-		o.Studentized = o.Apart / math.Sqrt(variance)
-	case o.Apart != 0:
-		o.Studentized = math.Inf(apart.Sign())
-	}
+	o.Studentized = o.Apart / math.Sqrt(variance)
 	return o
 }
