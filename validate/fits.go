@@ -27,7 +27,9 @@ type Fit struct {
 
 	Value, StdError float64
 	// Half is the half-width of 95 % confidence: Student's t times StdError, or what
-	// the rounding of the print alone leaves, whichever is wider.
+	// the rounding of the figures that are fitted alone leaves, whichever is wider.
+	// The rounding of angles and, in a polar, of lift shows in StdError alone: an
+	// angle of 4 is set, not rounded from 4.4.
 	Half float64
 
 	Cells   []extract.CellID // the figures that made it
@@ -77,9 +79,6 @@ type fitted struct {
 	*fit.Resistant
 	points []map[string]Entry // all of them
 	x, y   string
-	// slack is how much wider than those of y alone the half-widths of x make the
-	// rounding error of the coefficients, at the point where it is most.
-	slack float64
 }
 
 // resist fits y = sum of powers of x to points, without those that stand off by the
@@ -107,7 +106,6 @@ func resist(points []map[string]Entry, x, y string, bound float64, powers ...int
 			return nil, err
 		}
 	}
-	f.slacken(powers)
 	return f, nil
 }
 
@@ -128,20 +126,6 @@ func (f *fitted) again(powers ...int) (*fitted, error) {
 	}
 	other.points, other.Used, other.Left = f.points, f.Used, f.Left
 	return other, nil
-}
-
-func (f *fitted) slacken(powers []int) {
-	f.slack = 1
-	half := halfWidths(f.points, f.y)
-	for _, i := range f.Used {
-		at, slope := float(f.points[i][f.x].Value), 0.0
-		for j, power := range powers {
-			if power > 0 {
-				slope += float64(power) * f.Coefficients[j] * math.Pow(at, float64(power-1))
-			}
-		}
-		f.slack = math.Max(f.slack, math.Hypot(1, slope*width(f.points[i][f.x].Datum)/float(half[i])))
-	}
 }
 
 // halfWidths are those of the figures as they are known; a figure without one is
@@ -211,7 +195,7 @@ func (r *Report) record(c *curve, f *fitted, name, symbol, unit string, value, s
 	used, left := f.cells()
 	r.Fits = append(r.Fits, Fit{Subject: c.rec.Subject.Name, Table: c.series.Table.Name, Column: f.points[0][f.y].Column,
 		Configs: []normalize.Configuration{c.config}, Name: name, Symbol: symbol, Unit: unit,
-		Value: value, StdError: standard, Half: f.Wider(standard, rounding*f.slack, confidence), Cells: used, LeftOut: left})
+		Value: value, StdError: standard, Half: f.Wider(standard, rounding, confidence), Cells: used, LeftOut: left})
 	return &r.Fits[len(r.Fits)-1]
 }
 
@@ -254,7 +238,6 @@ func (r *Report) pool(curves []one, name, symbol, unit string, factor float64, s
 		of := Fit{Subject: list[0].rec.Subject.Name, Table: list[0].series.Table.Name, Column: list[0].fitted.points[0][list[0].y].Column,
 			Name: name, Symbol: symbol, Unit: unit, Pooled: true}
 		var parts []fit.Group
-		slack := 1.0
 		for _, c := range list {
 			var g fit.Group
 			half := halfWidths(c.fitted.points, c.y)
@@ -265,14 +248,13 @@ func (r *Report) pool(curves []one, name, symbol, unit string, factor float64, s
 			parts = append(parts, g)
 			used, left := c.cells()
 			of.Configs, of.Cells, of.LeftOut = append(of.Configs, c.config), append(of.Cells, used...), append(of.LeftOut, left...)
-			slack = math.Max(slack, c.slack)
 		}
 		p, err := fit.Pool(parts, []int{shared}, []int{0})
 		if err != nil {
 			continue // the rows of one curve do not determine it apart from the others
 		}
 		of.Value, of.StdError, of.Chance = factor*p.Shared[0], factor*p.SharedSE[0], p.Chance
-		of.Half = p.Wider(of.StdError, factor*p.Rounding[0]*slack, confidence)
+		of.Half = p.Wider(of.StdError, factor*p.Rounding[0], confidence)
 		of.Doubted = !of.Supported()
 		r.Fits = append(r.Fits, of)
 	}

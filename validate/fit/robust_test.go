@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"math/rand/v2"
 	"reflect"
 	"slices"
 	"strings"
@@ -405,5 +406,63 @@ func BenchmarkResist(b *testing.B) {
 				}
 			}
 		})
+	}
+}
+
+// Clean lines and parabolas of normal scatter, rounded as print rounds: two or more
+// rows are left out of at most 1 in 100 (the chance that Resist states), and one of
+// as few as the bound of Student's t allows. Two rows wrong by 30 of the larger of
+// scatter and rounding are named, both and no other, in at least 95 of 100.
+func TestResistOnMadeRows(t *testing.T) {
+	random := rand.New(rand.NewPCG(45, 6))
+	const trials = 300
+	for _, c := range []struct {
+		n       int
+		powers  []int
+		scatter float64 // in half-widths
+	}{{8, []int{0, 1}, 0}, {8, []int{0, 1}, 3}, {12, []int{0, 1}, 1}, {16, []int{0, 1}, 6}, {9, []int{0, 1, 2}, 0}, {14, []int{0, 1, 2}, 2}} {
+		several, one, found := 0, 0, 0
+		for range trials {
+			var x, y []*big.Rat
+			for i := range c.n {
+				x = append(x, big.NewRat(int64(i), 1))
+				value := 100.3 + 79.1*float64(i) + 4.37*float64(i*i)*float64(len(c.powers)-2) + c.scatter/2*random.NormFloat64()
+				y = append(y, big.NewRat(int64(math.Round(value)), 1000))
+			}
+			design, half := PowersDesign(x, c.powers...), same(".0005", c.n)
+			r, err := Resist(design, y, half, Bounds{5, 3, 3})
+			if err != nil {
+				t.Fatal(err)
+			}
+			switch len(r.Left) {
+			case 0:
+			case 1:
+				one++
+			default:
+				several++
+			}
+			a := 1 + random.IntN(c.n-2)
+			b := (a + 1 + random.IntN(c.n-1)) % c.n
+			for k, i := range []int{a, b} {
+				size := int64(15 * (1 + c.scatter))
+				if random.IntN(2) == 0 {
+					size = -size
+				}
+				y[i] = new(big.Rat).Add(y[i], big.NewRat(size+int64(k), 1000))
+			}
+			if r, err = Resist(design, y, half, Bounds{5, 3, 3}); err != nil {
+				t.Fatal(err)
+			}
+			if len(r.Left) == 2 && r.Left[0].Row == min(a, b) && r.Left[1].Row == max(a, b) {
+				found++
+			}
+		}
+		t.Logf("%d rows, powers %v, scatter %v half-widths: of %d clean %d with one left out, %d with several; %d of two wrong rows named", c.n, c.powers, c.scatter, trials, one, several, found)
+		if several > trials/100 || one > trials/20 {
+			t.Errorf("%d rows, powers %v, scatter %v: of %d clean, one is left out of %d and several of %d", c.n, c.powers, c.scatter, trials, one, several)
+		}
+		if found < trials*95/100 {
+			t.Errorf("%d rows, powers %v, scatter %v: both wrong rows are named in %d of %d", c.n, c.powers, c.scatter, found, trials)
+		}
 	}
 }
