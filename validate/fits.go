@@ -128,6 +128,20 @@ func (f *fitted) again(powers ...int) (*fitted, error) {
 	return other, nil
 }
 
+// parabola fits C_D = C_D0 + k C_L^2 to the points of a polar that do not stand off.
+// Which do is told by the general parabola, nil where there is none: a curve that is
+// not this one (a section's drag bucket) must not make points doubtful, and the linear
+// term takes camber up.
+func (r *Report) parabola(points []map[string]Entry) (parabola, general *fitted, err error) {
+	const x, y = "lift coefficient", "drag coefficient"
+	if general, err = resist(points, x, y, r.bound(polarBounds, "point"), 0, 1, 2); err == nil {
+		parabola, err = general.again(0, 2)
+		return parabola, general, err
+	}
+	parabola, err = plainly(points, x, y, 0, 2)
+	return parabola, nil, err
+}
+
 // halfWidths are those of the figures as they are known; a figure without one is
 // taken to be known as well as the best.
 func halfWidths(points []map[string]Entry, quantity string) []*big.Rat {

@@ -663,10 +663,8 @@ func (r *Report) dragPolar(c *curve) ([]draft, *fitted) {
 		return nil, nil
 	}
 	var list []draft
-	// A curve that is no parabola (a section's drag bucket) must not make points
-	// doubtful: the linear term takes camber up.
-	parabola, err := plainly(used, "lift coefficient", "drag coefficient", 0, 2)
-	if general, failed := resist(used, "lift coefficient", "drag coefficient", r.bound(polarBounds, "point"), 0, 1, 2); failed == nil {
+	parabola, general, err := r.parabola(used)
+	if general != nil {
 		for _, o := range general.Left {
 			e, at := used[o.Row]["drag coefficient"], used[o.Row]["lift coefficient"]
 			list = append(list, draft{Finding{Check: "drag-polar", Severity: Doubt, Table: c.series.Table.Name,
@@ -676,9 +674,6 @@ func (r *Report) dragPolar(c *curve) ([]draft, *fitted) {
 				Miss:     math.Abs(o.Apart) / float(e.Half),
 				Why:      "below the stall drag is nearly a parabola over lift",
 				Hint:     "look at both figures of the row"}, "point"})
-		}
-		if len(general.Left) > 0 {
-			parabola, err = general.again(0, 2)
 		}
 	}
 	if err != nil || c.config.Power == "on" {

@@ -62,7 +62,7 @@ func Resist(design [][]*big.Rat, y, half []*big.Rat, bounds Bounds) (*Resistant,
 	if n < 6 || bounds.Most < 1 {
 		return whole, nil
 	}
-	if bounds.Most > 1 {
+	if bounds.Most > 1 && !within(all.Residuals, half, bounds.HalfWidths/3) {
 		robust, err := biweight(design, y, half)
 		if err != nil || len(robust.Left) < 2 {
 			robust = &Robust{}
@@ -86,6 +86,17 @@ func Resist(design [][]*big.Rat, y, half []*big.Rat, bounds Bounds) (*Resistant,
 	}
 	without.Left = []Outlier{{Row: i, Apart: all.Deleted[i], Studentized: t}}
 	return without, nil
+}
+
+// within reports whether no residual exceeds so many half-widths: such rows hold no
+// two that stand off by three times as much.
+func within(residuals []float64, half []*big.Rat, widths float64) bool {
+	for i, e := range residuals {
+		if h, _ := half[i].Float64(); math.Abs(e) > widths*h {
+			return false
+		}
+	}
+	return true
 }
 
 // stand returns the fit without those of the rows that stand off it, nil where they
