@@ -269,7 +269,9 @@ func (r *Report) pool(curves []one, name, symbol, unit string, factor float64, s
 		}
 		of.Value, of.StdError, of.Chance = factor*p.Shared[0], factor*p.SharedSE[0], p.Chance
 		of.Half = p.Wider(of.StdError, factor*p.Rounding[0], confidence)
-		of.Doubted = !of.Supported()
+		of.Doubted = !of.Supported() || slices.ContainsFunc(r.Fits, func(f Fit) bool {
+			return f.Doubted && f.Subject == of.Subject && f.Table == of.Table && f.Column == of.Column && f.Name == of.Name
+		})
 		r.Fits = append(r.Fits, of)
 	}
 }
