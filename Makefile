@@ -28,7 +28,7 @@ variables:
 	done
 
 # General-purpose programs that tests compare with: word boxes (poppler), whole
-# PDF files (qpdf), factors (GNU units), print (tesseract; founts for made pages), workbooks (openpyxl), published data packages (node).
+# PDF files (qpdf), factors (GNU units), print (tesseract; founts for made pages), workbooks (openpyxl), fits (scipy, statsmodels), published data packages (node).
 tools:
 	@set -eu; missing=""; \
 	command -v pdftotext >/dev/null || missing="$$missing poppler-utils"; \
@@ -40,6 +40,7 @@ tools:
 	command -v python3 >/dev/null || missing="$$missing python3"; \
 	python=/usr/bin/python3; [ -x $$python ] || python=python3; \
 	$$python -c 'import openpyxl' 2>/dev/null || missing="$$missing python3-openpyxl"; \
+	for module in numpy scipy statsmodels; do $$python -c "import $$module" 2>/dev/null || missing="$$missing python3-$$module"; done; \
 	command -v node >/dev/null || missing="$$missing nodejs"; \
 	command -v npm >/dev/null || missing="$$missing npm"; \
 	[ -n "$$missing" ] || exit 0; \

@@ -1,9 +1,7 @@
 package validate
 
 import (
-	"fmt"
 	"math"
-	"math/big"
 	"slices"
 
 	"windtally/extract"
@@ -99,11 +97,9 @@ func (r *Report) Curves() []Curve {
 				continue
 			}
 			linear := c.linear()
-			left := -1
-			if line, err := fitted(linear, "angle of attack", "lift coefficient", 0, 1); err == nil {
-				if at, _, ok := spoiler(line, linear, "lift coefficient", r.bound(slopeBounds, "point")); ok {
-					left = at
-				}
+			var left []fit.Outlier
+			if line, err := resist(linear, "angle of attack", "lift coefficient", r.bound(slopeBounds, "point"), 0, 1); err == nil {
+				left = line.Left
 			}
 			list = append(list, r.drawn(&c, "angle of attack", "lift coefficient", linear, left, curveForm{"C_L = b + a alpha", []int{0, 1}}))
 		}
@@ -112,11 +108,9 @@ func (r *Report) Curves() []Curve {
 				continue
 			}
 			used := c.parabolic()
-			left := -1
-			if general, err := fitted(used, "lift coefficient", "drag coefficient", 0, 1, 2); err == nil {
-				if at, _, ok := spoiler(general, used, "drag coefficient", r.bound(polarBounds, "point")); ok {
-					left = at
-				}
+			var left []fit.Outlier
+			if general, err := resist(used, "lift coefficient", "drag coefficient", r.bound(polarBounds, "point"), 0, 1, 2); err == nil {
+				left = general.Left
 			}
 			list = append(list, r.drawn(&c, "lift coefficient", "drag coefficient", used, left,
 				curveForm{"C_D = C_D0 + k C_L^2", []int{0, 2}}, curveForm{"C_D = c0 + c1 C_L + c2 C_L^2", []int{0, 1, 2}}))
@@ -163,37 +157,28 @@ type curveForm struct {
 	powers []int
 }
 
-func fitted(points []map[string]Entry, x, y string, powers ...int) (*fit.Result, error) {
-	if len(points) == 0 {
-		return nil, fmt.Errorf("no points of %s over %s", y, x)
-	}
-	var xs, ys []*big.Rat
-	for _, p := range points {
-		xs, ys = append(xs, p[x].Value.Rat()), append(ys, p[y].Value.Rat())
-	}
-	return fit.Powers(xs, ys, powers...)
-}
-
 // drawn makes a curve of the points, of which used are in the range of the fit and
-// used[left] is left out of it.
-func (r *Report) drawn(c *curve, x, y string, used []map[string]Entry, left int, forms ...curveForm) Curve {
+// those of left are left out of it.
+func (r *Report) drawn(c *curve, x, y string, used []map[string]Entry, left []fit.Outlier, forms ...curveForm) Curve {
 	d := Curve{Subject: c.rec.Subject, Table: c.series.Table, Config: c.config, Basis: c.basis}
 	isUsed := map[extract.CellID]bool{}
-	var leftOut extract.CellID
-	kept := slices.Clone(used)
-	for _, p := range used {
-		isUsed[p[y].Cell.ID] = true
-	}
-	if left >= 0 {
-		leftOut = used[left][y].Cell.ID
-		kept = slices.Delete(kept, left, left+1)
+	isLeft := map[extract.CellID]bool{}
+	var kept []map[string]Entry
+	for i, p := range used {
+		id := p[y].Cell.ID
+		isUsed[id] = true
+		if slices.ContainsFunc(left, func(o fit.Outlier) bool { return o.Row == i }) {
+			isLeft[id] = true
+			continue
+		}
+		kept = append(kept, p)
 	}
 	at := map[extract.CellID][]int{} // cell -> indices of points
 	for i, p := range c.points {
 		d.X, d.Y = p[x].Quantity, p[y].Quantity
 		id := p[y].Cell.ID
 		d.Points = append(d.Points, CurvePoint{X: p[x], Y: p[y], HalfX: width(p[x].Datum), HalfY: width(p[y].Datum),
-			Fitted: isUsed[id], LeftOut: left >= 0 && id == leftOut})
+			Fitted: isUsed[id], LeftOut: isLeft[id]})
 		at[id] = append(at[id], i)
 		at[p[x].Cell.ID] = append(at[p[x].Cell.ID], i)
 	}
@@ -204,7 +189,7 @@ func (r *Report) drawn(c *curve, x, y string, used []map[string]Entry, left int,
 		}
 	}
 	for _, form := range forms {
-		result, err := fitted(kept, x, y, form.powers...)
+		result, err := plainly(kept, x, y, form.powers...)
 		if err != nil {
 			continue // the powers cannot be told apart: there is nothing to draw
 		}

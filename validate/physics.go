@@ -11,7 +11,6 @@ import (
 	"windtally/extract"
 	"windtally/normalize"
 	"windtally/normalize/air"
-	"windtally/validate/fit"
 	"windtally/validate/flight"
 )
 
@@ -423,9 +422,15 @@ func slopes(r *Report) []draft {
 				list = append(list, draft{f, "stated"})
 			}
 		}
+		var straight []one
 		for _, c := range rec.curves("angle of attack", "lift coefficient") {
-			list = append(list, r.liftCurve(&c)...)
+			drafts, f := r.liftCurve(&c)
+			list = append(list, drafts...)
+			if f != nil && c.config.Power != "on" {
+				straight = append(straight, one{&c, f})
+			}
 		}
+		r.pool(straight, "lift-curve slope", "a", "/rad", 180/math.Pi, 1)
 	}
 	return list
 }
@@ -457,10 +462,7 @@ func wideAngles(rec *Record) []draft {
 // linear is the points of a lift curve on its straight part, nil where they are too
 // few for a slope.
 func (c *curve) linear() []map[string]Entry {
-	greatest := 0.0
-	for _, p := range c.points {
-		greatest = max(greatest, float(p["lift coefficient"].Value))
-	}
+	greatest := max(0, float(c.points[greatest(c.points)]["lift coefficient"].Value))
 	var linear []map[string]Entry
 	for _, p := range c.points {
 		if a, cl := float(p["angle of attack"].Value), float(p["lift coefficient"].Value); a >= -5 && cl <= 0.6*greatest && a <= 12 {
@@ -473,38 +475,42 @@ func (c *curve) linear() []map[string]Entry {
 	return linear
 }
 
-func (r *Report) liftCurve(c *curve) []draft {
+func (r *Report) liftCurve(c *curve) ([]draft, *fitted) {
 	if c.basis.Article == "rotor" {
-		return nil
+		return nil, nil
 	}
 	linear := c.linear()
 	if linear == nil {
-		return r.coarseSlope(c)
+		return r.coarseSlope(c), nil
 	}
-	xs, ys, cells := c.columns(linear, "angle of attack", "lift coefficient")
-	line, err := fit.Line(xs, ys)
+	line, err := resist(linear, "angle of attack", "lift coefficient", r.bound(slopeBounds, "point"), 0, 1)
 	if err != nil {
-		return nil // all points at one angle: there is no slope to judge
+		return nil, nil // all points at one angle: there is no slope to judge
 	}
 	var list []draft
-	// A point that spoils the line is the likelier fault: name it before the slope.
-	if i, t, ok := spoiler(line.Result, linear, "lift coefficient", r.bound(slopeBounds, "point")); ok {
-		p := linear[i]
+	// Points that spoil the line are the likelier fault: name them before the slope.
+	for _, o := range line.Left {
+		p := linear[o.Row]
 		e := p["lift coefficient"]
 		list = append(list, draft{Finding{Check: "lift-curve-slope", Severity: Doubt, Table: c.series.Table.Name,
 			Where: c.series.Table.Name + ":" + e.Cell.ID.Row + ":" + e.Column, Cells: []extract.CellID{p["angle of attack"].Cell.ID, e.Cell.ID},
-			Message:  fmt.Sprintf("C_L %s at %s deg stands off the straight part of the lift curve by %.4f (%s)", e.Cell.Text, p["angle of attack"].Cell.Text, line.Deleted[i], offBy(t, "line")),
-			Expected: fmt.Sprintf("%.3f, from a line through the other %d points of %s", float(e.Value)-line.Deleted[i], len(linear)-1, c.name()),
-			Miss:     math.Abs(line.Deleted[i]) / float(e.Half),
+			Message:  fmt.Sprintf("C_L %s at %s deg stands off the straight part of the lift curve by %.4f (%s)", e.Cell.Text, p["angle of attack"].Cell.Text, o.Apart, offBy(o.Studentized, "line")),
+			Expected: fmt.Sprintf("%.3f, from a line through the other %d points of %s", float(e.Value)-o.Apart, len(line.Used), c.name()),
+			Miss:     math.Abs(o.Apart) / float(e.Half),
 			Why:      "below the stall lift grows in proportion to the angle of attack",
 			Hint:     "look at both figures of the row, and at the rows beside it"}, "point"})
 	}
-	slope, se := line.Slope*180/math.Pi, line.SlopeSE*180/math.Pi
-	if f, bad := r.judgeSlope(c.rec, slope, 2*se, c.basis, cells, fmt.Sprintf("the slope of %s, fitted over %d points,", c.name(), len(linear))); bad {
+	cells, _ := line.cells()
+	slope, se := line.Coefficients[1]*180/math.Pi, line.StdErrors[1]*180/math.Pi
+	f, bad := r.judgeSlope(c.rec, slope, 2*se, c.basis, cells, fmt.Sprintf("the slope of %s, fitted over %d points,", c.name(), len(line.Used)))
+	if bad {
 		f.Table, f.Where = c.series.Table.Name, c.name()
 		list = append(list, draft{f, "fit"})
 	}
-	return list
+	r.record(c, line, "lift-curve slope", "a", "/rad", slope, se, line.Rounding[1]*180/math.Pi).Doubted = bad
+	angle, standard, rounding := line.Root()
+	r.record(c, line, "zero-lift angle", "alpha_L0", "deg", angle, standard, rounding).Doubted = bad
+	return list, line
 }
 
 // offBy says how far a spoiler stands out; it has no finite residual where the
@@ -514,19 +520,6 @@ func offBy(t float64, of string) string {
 		return "the other points lie on one " + of
 	}
 	return fmt.Sprintf("studentized residual %.1f", t)
-}
-
-// spoiler returns the point whose deleted residual is at least bound standard
-// errors and three half-widths of the print, where just one of six or more stands
-// out.
-func spoiler(f *fit.Result, points []map[string]Entry, quantity string, bound float64) (int, float64, bool) {
-	rows, t := f.Extreme()
-	// Three points lie on a line by chance; five seldom do.
-	if len(rows) != 1 || math.Abs(t) < bound || len(points) < 6 {
-		return 0, 0, false
-	}
-	i := rows[0]
-	return i, t, math.Abs(f.Deleted[i]) > 3*width(points[i][quantity].Datum)
 }
 
 // judgeSlope compares a slope per radian, known to within half, with theory.
@@ -600,11 +593,18 @@ func polars(r *Report) []draft {
 		if rec.Subject.Kind == "rotor" {
 			continue
 		}
+		var parabolas []one
 		for _, c := range rec.curves("lift coefficient", "drag coefficient") {
-			if c.basis.Article != "rotor" {
-				list = append(list, r.dragPolar(&c)...)
+			if c.basis.Article == "rotor" {
+				continue
+			}
+			drafts, f := r.dragPolar(&c)
+			list = append(list, drafts...)
+			if f != nil {
+				parabolas = append(parabolas, one{&c, f})
 			}
 		}
+		r.pool(parabolas, "lift-dependent drag factor", "k", "1", 1, 2)
 	}
 	return list
 }
@@ -613,12 +613,7 @@ func polars(r *Report) []draft {
 // the rows have any, else by the order of print where the greatest lift stands in
 // the second half.
 func (c *curve) unstalled() []map[string]Entry {
-	top := 0
-	for i, p := range c.points {
-		if p["lift coefficient"].Value.Cmp(c.points[top]["lift coefficient"].Value) > 0 {
-			top = i
-		}
-	}
+	top := greatest(c.points)
 	angle := func(p map[string]Entry) *big.Rat {
 		e := p["lift coefficient"]
 		for _, key := range e.Series.Table.ColumnKeys() {
@@ -642,10 +637,7 @@ func (c *curve) unstalled() []map[string]Entry {
 // parabolic is the points of a polar below the stall, nil where they are too few for
 // a parabola.
 func (c *curve) parabolic() []map[string]Entry {
-	greatest := 0.0
-	for _, p := range c.points {
-		greatest = max(greatest, float(p["lift coefficient"].Value))
-	}
+	greatest := max(0, float(c.points[greatest(c.points)]["lift coefficient"].Value))
 	var used []map[string]Entry
 	for _, p := range c.unstalled() {
 		if cl := float(p["lift coefficient"].Value); cl >= -0.2 && cl <= 0.7*greatest && p["drag coefficient"].Value.Sign() > 0 {
@@ -665,50 +657,54 @@ func (c *curve) induced() bool {
 		c.basis.Walls != "uncorrected" && c.basis.Walls != "not-stated" && c.basis.AspectRatioBasis != "infinite" && c.basis.ReferenceArea != "all-wings"
 }
 
-func (r *Report) dragPolar(c *curve) []draft {
+func (r *Report) dragPolar(c *curve) ([]draft, *fitted) {
 	used := c.parabolic()
 	if used == nil {
-		return nil
+		return nil, nil
 	}
-	cl, cd, cells := c.columns(used, "lift coefficient", "drag coefficient")
 	var list []draft
-	// A curve that is no parabola (a section's drag bucket) must not make points
-	// doubtful: the linear term takes camber up.
-	general, err := fit.Polynomial(cl, cd, 2, true)
-	if err == nil && len(used) >= 6 {
-		if i, t, ok := spoiler(general, used, "drag coefficient", r.bound(polarBounds, "point")); ok {
-			e := used[i]["drag coefficient"]
+	parabola, general, err := r.parabola(used)
+	if general != nil {
+		for _, o := range general.Left {
+			e, at := used[o.Row]["drag coefficient"], used[o.Row]["lift coefficient"]
 			list = append(list, draft{Finding{Check: "drag-polar", Severity: Doubt, Table: c.series.Table.Name,
-				Where: c.series.Table.Name + ":" + e.Cell.ID.Row + ":" + e.Column, Cells: []extract.CellID{used[i]["lift coefficient"].Cell.ID, e.Cell.ID},
-				Message:  fmt.Sprintf("C_D %s at C_L %s stands off the polar by %.4f (%s)", e.Cell.Text, used[i]["lift coefficient"].Cell.Text, general.Deleted[i], offBy(t, "parabola")),
-				Expected: fmt.Sprintf("%.4f, from a parabola through the other %d points of %s", float(e.Value)-general.Deleted[i], len(used)-1, c.name()),
-				Miss:     math.Abs(general.Deleted[i]) / float(e.Half),
+				Where: c.series.Table.Name + ":" + e.Cell.ID.Row + ":" + e.Column, Cells: []extract.CellID{at.Cell.ID, e.Cell.ID},
+				Message:  fmt.Sprintf("C_D %s at C_L %s stands off the polar by %.4f (%s)", e.Cell.Text, at.Cell.Text, o.Apart, offBy(o.Studentized, "parabola")),
+				Expected: fmt.Sprintf("%.4f, from a parabola through the other %d points of %s", float(e.Value)-o.Apart, len(general.Used), c.name()),
+				Miss:     math.Abs(o.Apart) / float(e.Half),
 				Why:      "below the stall drag is nearly a parabola over lift",
 				Hint:     "look at both figures of the row"}, "point"})
-			return list // the fit below would only repeat it
 		}
 	}
-	parabola, err := fit.Powers(cl, cd, 0, 2)
 	if err != nil || c.config.Power == "on" {
-		return list
+		return list, nil
 	}
+	cells, _ := parabola.cells()
 	k, seK, cd0, seCD0 := parabola.Coefficients[1], parabola.StdErrors[1], parabola.Coefficients[0], parabola.StdErrors[0]
-	said := fmt.Sprintf("C_D = %.4f (s.e. %.4f) + %.4f (s.e. %.4f) C_L^2 over %d points of %s", cd0, seCD0, k, seK, len(used), c.name())
+	said := fmt.Sprintf("C_D = %.4f (s.e. %.4f) + %.4f (s.e. %.4f) C_L^2 over %d points of %s", cd0, seCD0, k, seK, len(parabola.Used), c.name())
 	if cd0 <= 0 {
 		list = append(list, draft{Finding{Check: "drag-polar", Severity: Doubt, Table: c.series.Table.Name, Where: c.name(), Cells: cells,
 			Message: said + " gives a negative C_D0", Expected: "C_D0 above zero", Why: "a wrong figure or a coefficient system taken for another bends the polar"}, "cd0"})
 	}
+	r.record(c, parabola, "zero-lift drag coefficient", "C_D0", "1", cd0, seCD0, parabola.Rounding[0]).Doubted = cd0 <= 0
+	factor := len(r.Fits)
+	r.record(c, parabola, "lift-dependent drag factor", "k", "1", k, seK, parabola.Rounding[1]).Doubted = k <= 0
 	if !c.induced() {
-		return list
+		return list, parabola
 	}
 	aspect, ok := c.rec.only("aspect ratio")
 	if !ok {
-		return list
+		return list, parabola
 	}
 	e, err := flight.SpanEfficiency(float(aspect.Value), k)
 	low, high := r.bound(polarBounds, "e-low"), r.bound(polarBounds, "e-high")
-	if err == nil && e >= low && e <= high {
-		return list
+	bad := err != nil || e < low || e > high
+	if err == nil {
+		r.Fits[factor].Doubted = bad
+		r.recordEfficiency(c, parabola, aspect, e).Doubted = bad
+	}
+	if !bad {
+		return list, parabola
 	}
 	said += fmt.Sprintf(": span efficiency e = %.2f", e)
 	if err != nil {
@@ -717,7 +713,7 @@ func (r *Report) dragPolar(c *curve) []draft {
 	return append(list, draft{Finding{Check: "drag-polar", Severity: Doubt, Table: c.series.Table.Name, Where: c.name(),
 		Cells: append(cells, aspect.Cell.ID), Message: said,
 		Expected: fmt.Sprintf("e between %.2f and %.2f at aspect ratio %s", low, high, aspect.Cell.Text),
-		Why:      "the induced drag of a wing of known aspect ratio is known within narrow bounds; a miss shows a wrong area, coefficient system or aspect ratio"}, "e"})
+		Why:      "the induced drag of a wing of known aspect ratio is known within narrow bounds; a miss shows a wrong area, coefficient system or aspect ratio"}, "e"}), parabola
 }
 
 func stalls(r *Report) []draft {

@@ -43,6 +43,8 @@ func TestRepeatedRow(t *testing.T) {
 	same := func(*extract.Study) {}
 	runChanges(t, []change{
 		{"the row above at another angle", wingStudy, wingRow("r06", "", ".474", ".0232", "20.4"), []string{
+			`blocking difference polar:r06:cd: .0232 stands off its neighbours, which put it at 0.03353 | expected 0.03353 to within 0.00042, from the figures around it and their scatter | t0000000a/r06/cd | miss 141.60`,
+			`blocking difference polar:r06:cl: .474 stands off its neighbours, which put it at 0.6320 | expected 0.6320 to within 0.0024, from the figures around it and their scatter | t0000000a/r06/cl | miss 316.00`,
 			`doubt lift-curve-slope polar:r06:cl: C_L .474 at 6 deg stands off the straight part of the lift curve by -0.1580 (the other points lie on one line) | expected 0.632, from a line through the other 5 points of polar | t0000000a/r06/alpha t0000000a/r06/cl | miss 316.00`,
 			`doubt repeated-row polar:r06: the row r06 repeats figures of the row above, r05, at another alpha: cl .474, cd .0232, ld 20.4 | expected figures that move from row to row, as those of the other rows do | t0000000a/r05/cl t0000000a/r06/cl t0000000a/r05/cd t0000000a/r06/cd t0000000a/r05/ld t0000000a/r06/ld`,
 		}},
@@ -50,6 +52,7 @@ func TestRepeatedRow(t *testing.T) {
 			`doubt repeated-row polar:r06: the row r06 is the same as the row r05: 4, .474, .0232, 20.4 | expected figures that move from row to row, as those of the other rows do | t0000000a/r06/alpha t0000000a/r06/cl t0000000a/r06/cd t0000000a/r06/ld t0000000a/r05/alpha t0000000a/r05/cl t0000000a/r05/cd t0000000a/r05/ld`,
 		}},
 		{"a column that stands still between clear steps", steady("-1.0", "-2.5", "-4.0", "-4.0", "-7.0", "-8.5", "-10.0", "-11.5"), same, []string{
+			`blocking difference zeros:r04:zero: -4.0 stands off its neighbours, which put it at -5.50 | expected -5.50 to within 0.21, from the figures around it and their scatter | t00000001/r04/zero | miss 30.00`,
 			`doubt repeated-row zeros:r04: the row r04 repeats figures of the row above, r03, at another flap: zero -4.0 | expected figures that move from row to row, as those of the other rows do | t00000001/r03/zero t00000001/r04/zero`,
 		}},
 		{"one that bends", steady("-1.0", "-2.5", "-4.0", "-5.3", "-6.1", "-6.1", "-6.1", "-6.0"), same, nil},

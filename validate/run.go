@@ -17,6 +17,7 @@ type Report struct {
 	Series   []*normalize.Series // the ready tables, in order of name
 	Records  []Record            // one a subject, in order of name
 	Findings []Finding
+	Fits     []Fit // the figures that curves give: of lift curves, then of polars
 
 	stand   map[string]Ruling                  // the rulings that stand, by target
 	settled map[extract.CellID]extract.Settled // what rulings on cells settle

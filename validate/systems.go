@@ -11,7 +11,6 @@ import (
 	"windtally/normalize"
 	"windtally/normalize/air"
 	"windtally/normalize/unit"
-	"windtally/validate/fit"
 	"windtally/validate/flight"
 )
 
@@ -154,12 +153,12 @@ func (r *Report) systemGroups(rec *Record) []*systemGroup {
 		if linear == nil {
 			continue
 		}
-		xs, ys, cells := c.columns(linear, "angle of attack", "lift coefficient")
-		line, err := fit.Line(xs, ys)
+		_, _, cells := c.columns(linear, "angle of attack", "lift coefficient")
+		line, err := resist(linear, "angle of attack", "lift coefficient", r.bound(slopeBounds, "point"), 0, 1)
 		if err != nil {
 			continue
 		}
-		s := sign{kind: ofSlope, value: line.Slope * 180 / math.Pi, cells: append(cells, c.all("lift coefficient")...)}
+		s := sign{kind: ofSlope, value: line.Coefficients[1] * 180 / math.Pi, cells: append(cells, c.all("lift coefficient")...)}
 		s.what = fmt.Sprintf("the slope of %s, %.3g per radian,", c.name(), s.value)
 		r.slopeBand(rec, c.basis, &s)
 		g.angl = top["angle of attack"].Unit.UCUM == "deg"
@@ -187,8 +186,8 @@ func (r *Report) systemGroups(rec *Record) []*systemGroup {
 			if used == nil || !c.induced() {
 				continue
 			}
-			cl, cd, cells := c.columns(used, "lift coefficient", "drag coefficient")
-			parabola, err := fit.Powers(cl, cd, 0, 2)
+			_, _, cells := c.columns(used, "lift coefficient", "drag coefficient")
+			parabola, _, err := r.parabola(used)
 			if err != nil {
 				continue
 			}
