@@ -299,9 +299,7 @@ func (r *Report) smoothGroup(s *normalize.Series, x figures, group []figures, a,
 			f.Message += "; what is wrong may as well be " + strings.Join(others, " or ")
 		}
 		f.Hint = "look at the print; reread or emend what is wrong, confirm if it is so"
-		for _, proposal := range proposals(d.Numeral, d.Cell.Text, p.Expected, p.Bound) {
-			f.Proposals = append(f.Proposals, proposal)
-		}
+		f.Proposals = proposals(d.Numeral, d.Cell.Text, p.Expected, p.Bound)
 		list = append(list, draft{f, ""})
 	}
 	return list
