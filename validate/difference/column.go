@@ -205,21 +205,35 @@ func (t *Table) columnJudge() []Verdict {
 	return list
 }
 
-// quiet reports whether a cubic through its neighbours predicts every entry to within
-// what rounding makes, so that there is nothing to look for.
+// quiet reports whether a cubic through its four nearest neighbours predicts every
+// entry to within what rounding makes, so that there is nothing to look for.
 func (t *Table) quiet() bool {
-	w := &work{Table: t, n: len(t.Rows), m: 1, value: t.Value}
-	w.along(line{4, 3}, t.Rows, 1, 1, 1)
-	if len(w.models) == 0 {
+	at := make([]int, 0, len(t.Value))
+	for i, v := range t.Value {
+		if !math.IsNaN(v) {
+			at = append(at, i)
+		}
+	}
+	if len(at) < leastColumn {
 		return false
 	}
-	w.models[0].miss = make([]float64, len(t.Value))
-	w.misses()
-	for c, s := range w.models[0].of {
-		if math.IsNaN(t.Value[c]) {
-			continue
+	for k, c := range at {
+		first := min(max(0, k-2), len(at)-5) // of five entries, of which k is one
+		miss, variance := t.Value[c], t.Half[c]*t.Half[c]
+		for _, a := range at[first : first+5] {
+			if a == c {
+				continue
+			}
+			w := 1.0 // Lagrange
+			for _, o := range at[first : first+5] {
+				if o != a && o != c {
+					w *= (t.Rows[c] - t.Rows[o]) / (t.Rows[a] - t.Rows[o])
+				}
+			}
+			miss -= w * t.Value[a]
+			variance += w * w * t.Half[a] * t.Half[a]
 		}
-		if s.shape == nil || math.Abs(w.models[0].miss[c]) > quietest*s.sd {
+		if math.Abs(miss) > quietest*math.Sqrt(variance/3) {
 			return false
 		}
 	}
