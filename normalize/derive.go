@@ -131,6 +131,9 @@ func (v *deriver) all() {
 	var convert func(f *Figure) (*expression, *refused)
 	var on string
 	var is func(b extract.Basis) string
+	wrong := func(key, to, why, hint string) {
+		v.not = append(v.not, Underived{Msg: fmt.Sprintf("%s: %s is asked for %s, %s", key, to, q.Name, why), Hint: hint})
+	}
 	switch {
 	case v.ask.AspectRatio != nil || v.ask.Walls != nil:
 		if !slices.Contains(inducedQuantities, q.Name) {
@@ -140,36 +143,35 @@ func (v *deriver) all() {
 		on, convert, is = "derive", v.induced, v.isInduced
 	case v.ask.AirspeedKind != "":
 		if !q.spoken(needAirspeed) {
-			v.not = append(v.not, Underived{Msg: fmt.Sprintf("airspeed_kind: %s is asked for %s, which is no airspeed", v.ask.AirspeedKind, q.Name)})
+			wrong("airspeed_kind", v.ask.AirspeedKind, "which is no airspeed", "")
 			return
 		}
 		on, convert = "airspeed_kind", v.airspeed
 		is = func(b extract.Basis) string { kind, _ := AirspeedKind(b.AirspeedKind); return kind }
 	case v.ask.ReferenceArea != "":
 		if !q.spoken(needArea) || q.Canonical == "m2" || strings.Contains(q.Name, "moment") {
-			v.not = append(v.not, Underived{Msg: fmt.Sprintf("reference_area: %s is asked for %s, which is no coefficient of lift or drag", v.ask.ReferenceArea, q.Name),
-				Hint: "a moment coefficient is formed on a chord too, and is not converted"})
+			wrong("reference_area", v.ask.ReferenceArea, "which is no coefficient of lift or drag", "a moment coefficient is formed on a chord too, and is not converted")
 			return
 		}
 		on, convert = "reference_area", v.area
 		is = func(b extract.Basis) string { return b.ReferenceArea }
 	case v.ask.AltitudeKind != "":
 		if q.Name != "altitude" {
-			v.not = append(v.not, Underived{Msg: fmt.Sprintf("altitude_kind: %s is asked for %s, which is no altitude", v.ask.AltitudeKind, q.Name)})
+			wrong("altitude_kind", v.ask.AltitudeKind, "which is no altitude", "")
 			return
 		}
 		on, convert = "altitude_kind", v.altitude
 		is = func(b extract.Basis) string { return b.AltitudeKind }
 	case v.ask.MomentCenter != "":
 		if q.Name != "pitching-moment coefficient" {
-			v.not = append(v.not, Underived{Msg: fmt.Sprintf("moment_center: %s is asked for %s, which is no pitching-moment coefficient of a polar", v.ask.MomentCenter, q.Name)})
+			wrong("moment_center", v.ask.MomentCenter, "which is no pitching-moment coefficient of a polar", "")
 			return
 		}
 		on, convert = "moment_center", v.moment
 		is = func(b extract.Basis) string { return b.MomentCenter }
 	default:
 		if !q.spoken(needDatum) || q.Name == "angle of chord" || q.Name == "angle of wing setting" || q.Name == "zero-lift angle" && v.ask.AngleDatum == "zero-lift" {
-			v.not = append(v.not, Underived{Msg: fmt.Sprintf("angle_datum: %s is asked for %s, which is no angle of attack to be counted from it", v.ask.AngleDatum, q.Name)})
+			wrong("angle_datum", v.ask.AngleDatum, "which is no angle of attack to be counted from it", "")
 			return
 		}
 		on, convert = "angle_datum", v.angle

@@ -20,11 +20,11 @@ var smoothBounds = bounds{"difference", []Bound{
 
 func smoothCheck() Check {
 	return Check{Name: smoothBounds.check, Bounds: smoothBounds.list, run: smooths,
-		About: "each figure of a smooth column, or of a table of two arguments, lies where polynomials through its neighbours put it, " +
-			"within the scatter of the neighbours' own misses and never less than what rounding makes",
-		Range: "columns of at least five figures over an argument that rises or falls; lift curves and polars up to the greatest lift; " +
-			"silent where more than a tenth of the figures would be suspect",
-		Source: "the method of differences (a slip e puts e, -4e, 6e, -4e, e into the fourth differences); Student's t at 0.2 percent of the neighbours' scatter, 3.5 standard deviations of rounding",
+		About: "each figure of a smooth column, or of a table of two arguments, lies where the figures around it put it, " +
+			"within their own scatter and never less than what rounding makes",
+		Range: "columns of at least seven figures, and tables of two arguments, over arguments that rise or fall; lift curves and polars up to 85 percent of the greatest lift; silent on L/D, " +
+			"and where more than a tenth of a table, or an eighth of a column, would be suspect",
+		Source: "the method of differences (a slip e puts e, -4e, 6e, -4e, e into the fourth differences); Student's t of the neighbours' scatter, at 0.2 percent in tables and 0.1 percent in columns; 3.5 standard deviations of rounding",
 	}
 }
 
@@ -67,7 +67,7 @@ func (r *Report) smooth(s *normalize.Series) []draft {
 		if end-run[0] < leastRun {
 			continue
 		}
-		for _, group := range together2(s, columns, x) {
+		for _, group := range columnGroups(s, columns, x) {
 			list = append(list, r.smoothGroup(s, columns[x], group, run[0], end)...)
 		}
 	}
@@ -158,8 +158,8 @@ func monotonicRuns(x []float64) [][2]int {
 // one row to the next, and drag with it. Common practice, no source.
 const nearStall = 0.85
 
-// uptoStall ends a block where the lift curve may bend. Each lift is taken with its two neighbours, the middle one of the three, lest
-// a slip be taken for the stall.
+// uptoStall ends a block where the lift curve may bend. Each lift is taken with its two
+// neighbours, the middle one of the three, lest a slip be taken for the stall.
 func uptoStall(s *normalize.Series, columns []figures, run [2]int) int {
 	end := run[1]
 	for _, f := range columns {
@@ -182,21 +182,25 @@ func uptoStall(s *normalize.Series, columns []figures, run [2]int) int {
 	return end
 }
 
-var headFigure = regexp.MustCompile(`[-−+]?(?:\d+(?:\.\d+)?|\.\d+)\s*(?:°|deg\.?)?\s*$`)
+var (
+	headFigure = regexp.MustCompile(`[-−+]?(?:\d+(?:\.\d+)?|\.\d+)\s*(?:°|deg\.?)?\s*$`)
+	bareFigure = strings.NewReplacer("−", "-", "°", "", "deg.", "", "deg", "", " ", "")
+)
 
-// together2 gathers the columns beside the argument: those of one quantity whose heads
-// end in figures that rise or fall make one table of two arguments, any other column
-// one by itself.
-func together2(s *normalize.Series, columns []figures, x int) [][]figures {
-	var groups [][]figures
-	head := func(f figures) float64 {
-		m := headFigure.FindString(s.Table.Columns[f.column].Head)
-		v, err := strconv.ParseFloat(strings.NewReplacer("−", "-", "°", "", "deg.", "", "deg", "", " ", "").Replace(m), 64)
-		if err != nil {
-			return math.NaN()
-		}
-		return v
+// figureOfHead is the figure that a column's head ends in, NaN where it ends in none.
+func figureOfHead(s *normalize.Series, f figures) float64 {
+	v, err := strconv.ParseFloat(bareFigure.Replace(headFigure.FindString(s.Table.Columns[f.column].Head)), 64)
+	if err != nil {
+		return math.NaN()
 	}
+	return v
+}
+
+// columnGroups gathers the columns beside the argument: those of one quantity whose
+// heads end in figures that rise or fall make one table of two arguments, if they are
+// enough for one; any other column stands by itself.
+func columnGroups(s *normalize.Series, columns []figures, x int) [][]figures {
+	var runs [][]figures
 	for i, f := range columns {
 		switch name := quantityOf(s, f.column); {
 		case i == x, name == "label":
@@ -204,71 +208,81 @@ func together2(s *normalize.Series, columns []figures, x int) [][]figures {
 		case name == "lift-drag ratio":
 			continue // it has its greatest value where few rows are; the quotient proves it
 		}
-		if k := len(groups) - 1; k >= 0 {
-			g := groups[k]
-			last, a, b := g[len(g)-1], s.Table.Columns[g[0].column], s.Table.Columns[f.column]
-			on := a.Quantity == b.Quantity && a.Unit == b.Unit && last.column == f.column-1 && head(f) != head(last) && !math.IsNaN(head(f)) && !math.IsNaN(head(last))
-			if on && (len(g) == 1 || head(f) > head(last) == (head(g[1]) > head(g[0]))) {
-				groups[k] = append(g, f)
-				continue
-			}
+		if k := len(runs) - 1; k >= 0 && goesOn(s, runs[k], f) {
+			runs[k] = append(runs[k], f)
+			continue
 		}
-		groups = append(groups, []figures{f})
+		runs = append(runs, []figures{f})
+	}
+	var groups [][]figures
+	for _, run := range runs {
+		if len(run) >= leastRun {
+			groups = append(groups, run)
+			continue
+		}
+		for _, f := range run {
+			groups = append(groups, []figures{f})
+		}
 	}
 	return groups
+}
+
+// goesOn reports whether a column goes on with those of a run: beside the last, of the
+// same quantity and unit, its head's figure in the direction of theirs.
+func goesOn(s *normalize.Series, run []figures, f figures) bool {
+	last := run[len(run)-1]
+	a, b := s.Table.Columns[run[0].column], s.Table.Columns[f.column]
+	now, before := figureOfHead(s, f), figureOfHead(s, last)
+	if a.Quantity != b.Quantity || a.Unit != b.Unit || last.column != f.column-1 || math.IsNaN(now) || math.IsNaN(before) || now == before {
+		return false
+	}
+	return len(run) == 1 || now > before == (figureOfHead(s, run[1]) > figureOfHead(s, run[0]))
+}
+
+// typicalSize is the middle of the sizes of a column of drag coefficients, 0 of any
+// other. Drag is known to a share of itself: near the stall it is many times what it
+// was, and so is its scatter.
+func typicalSize(s *normalize.Series, f figures, a, b int) float64 {
+	if quantityOf(s, f.column) != "drag coefficient" {
+		return 0
+	}
+	var sizes []float64
+	for _, v := range f.value[a:b] {
+		if !math.IsNaN(v) {
+			sizes = append(sizes, math.Abs(v))
+		}
+	}
+	if len(sizes) == 0 {
+		return 0
+	}
+	slices.Sort(sizes)
+	return sizes[len(sizes)/2]
 }
 
 // smoothGroup tests the rows from a to b of one column, or of columns that make a
 // table of two arguments.
 func (r *Report) smoothGroup(s *normalize.Series, x figures, group []figures, a, b int) []draft {
-	if len(group) > 1 && len(group) < leastRun {
-		var list []draft
-		for _, f := range group {
-			list = append(list, r.smoothGroup(s, x, []figures{f}, a, b)...)
-		}
-		return list
-	}
 	t := difference.Table{Rows: x.value[a:b]}
-	if len(group) > 1 {
-		for _, f := range group {
-			m := headFigure.FindString(s.Table.Columns[f.column].Head)
-			v, _ := strconv.ParseFloat(strings.NewReplacer("−", "-", "°", "", "deg.", "", "deg", "", " ", "").Replace(m), 64)
-			t.Cols = append(t.Cols, v)
-		}
-	}
-	// Drag is known to a share of itself: near the stall it is many times what it was,
-	// and so is its scatter.
-	typical := map[int]float64{}
-	for _, f := range group {
-		if quantityOf(s, f.column) == "drag coefficient" {
-			sizes := make([]float64, 0, b-a)
-			for _, v := range f.value[a:b] {
-				if !math.IsNaN(v) {
-					sizes = append(sizes, math.Abs(v))
-				}
-			}
-			slices.Sort(sizes)
-			if len(sizes) > 0 {
-				typical[f.column] = sizes[len(sizes)/2]
-			}
+	typical := make([]float64, len(group))
+	for k, f := range group {
+		typical[k] = typicalSize(s, f, a, b)
+		if len(group) > 1 {
+			t.Cols = append(t.Cols, figureOfHead(s, f))
 		}
 	}
 	at := make([]*normalize.Datum, 0, (b-a)*len(group))
 	for row := a; row < b; row++ {
-		for _, f := range group {
-			half := math.NaN()
-			if d := f.data[row]; d != nil {
+		for k, f := range group {
+			d, v, half := f.data[row], math.NaN(), 1.0
+			if d != nil {
+				v = f.value[row]
 				half, _ = d.Numeral.Step().Float64()
 				half /= 2
+				if typical[k] > 0 {
+					half *= max(1, math.Abs(v)/typical[k])
+				}
 			}
-			if middle := typical[f.column]; middle > 0 {
-				half *= max(1, math.Abs(f.value[row])/middle)
-			}
-			v := f.value[row]
-			if math.IsNaN(half) {
-				v, half = math.NaN(), 1
-			}
-			t.Value, t.Half, at = append(t.Value, v), append(t.Half, half), append(at, f.data[row])
+			t.Value, t.Half, at = append(t.Value, v), append(t.Half, half), append(at, d)
 		}
 	}
 	suspects, smooth, err := t.Suspects()
@@ -278,14 +292,16 @@ func (r *Report) smoothGroup(s *normalize.Series, x figures, group []figures, a,
 	var list []draft
 	for _, p := range suspects {
 		d := at[p.At]
-		places := d.Numeral.Decimals + 1
-		text := func(v float64) string { return strconv.FormatFloat(v, 'f', max(0, places), 64) }
+		text := func(v float64) string { return strconv.FormatFloat(v, 'f', max(0, d.Numeral.Decimals+1), 64) }
 		f := Finding{Check: smoothBounds.check, Severity: Doubt, Table: s.Table.Name, Where: s.Table.Name + ":" + d.Cell.ID.Row + ":" + d.Cell.ID.Column,
 			Cells:    []extract.CellID{d.Cell.ID},
 			Message:  fmt.Sprintf("%s stands off its neighbours, which put it at %s", d.Cell.Text, text(p.Expected)),
 			Expected: fmt.Sprintf("%s to within %s, from the figures around it and their scatter", text(p.Expected), text(p.Bound)),
 			Miss:     missIn(p.Miss, t.Half[p.At]),
 			Why:      "a column of measured or computed figures goes on smoothly; a figure that does not is misread, misprinted, or the beginning of something real",
+			Hint:     "look at the print; reread or emend what is wrong, confirm if it is so",
+
+			Proposals: proposals(d.Numeral, d.Cell.Text, p.Expected, p.Bound),
 		}
 		if math.Abs(p.Miss) > r.bound(smoothBounds, "blocking")*p.Bound {
 			f.Severity = Blocking
@@ -298,8 +314,6 @@ func (r *Report) smoothGroup(s *normalize.Series, x figures, group []figures, a,
 			}
 			f.Message += "; what is wrong may as well be " + strings.Join(others, " or ")
 		}
-		f.Hint = "look at the print; reread or emend what is wrong, confirm if it is so"
-		f.Proposals = proposals(d.Numeral, d.Cell.Text, p.Expected, p.Bound)
 		list = append(list, draft{f, ""})
 	}
 	return list

@@ -51,11 +51,7 @@ func (p *program) conditionsCommand() *cli.Command {
 			if err != nil {
 				return err
 			}
-			s, err := p.open(c)
-			if err != nil {
-				return err
-			}
-			r, err := p.report(s)
+			r, err := p.checked(c)
 			if err != nil {
 				return err
 			}

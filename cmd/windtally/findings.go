@@ -28,6 +28,15 @@ func (p *program) report(s *extract.Study) (*validate.Report, error) {
 	return validate.Run(s, rulings), nil
 }
 
+// checked opens the study and runs the whole line up to the findings.
+func (p *program) checked(c *cli.Context) (*validate.Report, error) {
+	s, err := p.open(c)
+	if err != nil {
+		return nil, err
+	}
+	return p.report(s)
+}
+
 // foundJSON is a finding as JSON gives it.
 type foundJSON struct {
 	ID       string   `json:"id"`

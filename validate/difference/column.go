@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // column is the figures of one column over their argument. They are taken for a
@@ -25,7 +24,6 @@ import (
 // sum(b^2 d), whose standard deviation is 1/sqrt(sum(b^2 d)).
 type column struct {
 	at    []int      // the entries
-	loose []bool     // those at the ends
 	h     []float64  // their half-widths
 	y     []float64  // figures in half-widths
 	axes  *mat.Dense // of the contrasts, one a column
@@ -137,31 +135,33 @@ func (c *column) judge() []judged {
 	return best
 }
 
-// verdict turns it into one in the unit of the figures.
-func (c *column) verdict(i int, j judged, t []float64) Verdict {
-	limit := t[len(c.y)-1-trend]
-	if j.scatter*j.scatter < 0.34 {
-		// Rounding is a bound, and known; that there is no more is a guess of few figures.
-		n := float64(len(c.y))
-		limit = min(limit, 4*(1+36/(n*n)))
+// verdicts are what the others say of each entry, in the unit of the figures.
+func (c *column) verdicts(all []judged) []Verdict {
+	n := len(c.y)
+	t := student(n-1-trend, columnLevel)
+	list := make([]Verdict, n)
+	for i, j := range all {
+		limit := t
+		if j.scatter*j.scatter < 0.34 {
+			// Rounding is a bound, and known; that there is no more is a guess of few figures.
+			limit = min(limit, 4*(1+36/float64(n*n)))
+		}
+		if c.end(i) {
+			limit *= beyond
+		}
+		h := c.h[i]
+		miss := j.miss * h
+		list[i] = Verdict{Checkable: true, Expected: c.y[i]*h - miss, Miss: miss, Bound: limit * j.sd * h, Detectable: (limit + against) * j.sd * h}
 	}
-	if c.loose[i] {
-		limit *= beyond
-	}
-	h := c.h[i]
-	miss := j.miss * h
-	return Verdict{Checkable: true, Expected: c.y[i]*h - miss, Miss: miss, Bound: limit * j.sd * h, Detectable: (limit + against) * j.sd * h, size: j.scatter}
+	return list
 }
 
-// quantiles are Student's t at the level of one figure in a thousand, by degrees of
-// freedom.
-func quantiles(n int) []float64 {
-	t := []float64{math.Inf(1)}
-	for d := 1; d <= n; d++ {
-		t = append(t, distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(d)}.Quantile(1-0.0005))
-	}
-	return t
-}
+// end reports whether an entry is the first or the last.
+func (c *column) end(i int) bool { return i == 0 || i == len(c.y)-1 }
+
+// columnLevel is the share of the entries of a column, of either sign, that would be
+// suspect, were their scatter normal.
+const columnLevel = 0.001
 
 // quietest is how many standard deviations of rounding a cubic may miss by in a column
 // that is not looked at closer.
@@ -182,14 +182,7 @@ func (t *Table) column(out []int) (*column, bool) {
 	if len(at) < leastColumn {
 		return nil, false
 	}
-	c, ok := newColumn(x, y, h, at)
-	if ok {
-		c.loose = make([]bool, len(at))
-		for i := range at {
-			c.loose[i] = i == 0 || i == len(at)-1
-		}
-	}
-	return c, ok
+	return newColumn(x, y, h, at)
 }
 
 func (t *Table) columnJudge() []Verdict {
@@ -198,9 +191,8 @@ func (t *Table) columnJudge() []Verdict {
 	if !ok {
 		return list
 	}
-	q := quantiles(len(c.y))
-	for i, j := range c.judge() {
-		list[c.at[i]] = c.verdict(i, j, q)
+	for i, v := range c.verdicts(c.judge()) {
+		list[c.at[i]] = v
 	}
 	return list
 }
@@ -254,12 +246,10 @@ func (t *Table) columnSuspects() (list []Suspect, smooth bool) {
 		if !ok {
 			return list, true
 		}
-		q := quantiles(len(c.y))
 		all := c.judge()
-		verdicts := make([]Verdict, len(all))
+		verdicts := c.verdicts(all)
 		worst := -1
 		for i := range all {
-			verdicts[i] = c.verdict(i, all[i], q)
 			if verdicts[i].Suspect() && (worst < 0 || all[i].like > all[worst].like) {
 				worst = i
 			}
@@ -272,7 +262,7 @@ func (t *Table) columnSuspects() (list []Suspect, smooth bool) {
 		}
 		bend := -1
 		for i := range all {
-			if c.loose[i] && !verdicts[i].Suspect() && all[i].like > all[worst].like {
+			if c.end(i) && !verdicts[i].Suspect() && all[i].like > all[worst].like {
 				bend = i
 			}
 		}

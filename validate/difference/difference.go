@@ -13,6 +13,7 @@
 package difference
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -42,8 +43,10 @@ type Verdict struct {
 	// and the scatter that may lie against it.
 	Detectable float64
 
-	by   int     // the model that judged
-	size float64 // the scatter of its neighbours
+	// Of a table of two arguments: the model that judged, and the scatter of its
+	// neighbours.
+	by   int
+	size float64
 }
 
 // Suspect reports whether the entry is further off than its bound.
@@ -175,17 +178,13 @@ type work struct {
 	even   bool      // all half-widths are the same
 	value  []float64 // changed where a suspect is set right
 	models []model
-	t      []float64 // Student's t at the level, by degrees of freedom
+	t      map[int]float64 // Student's t at the level, by degrees of freedom, as far as asked for
 }
 
 func (t *Table) work() *work {
-	w := &work{Table: t, n: len(t.Rows), m: max(1, len(t.Cols)), even: true, value: slices.Clone(t.Value)}
+	w := &work{Table: t, n: len(t.Rows), m: max(1, len(t.Cols)), even: true, value: slices.Clone(t.Value), t: map[int]float64{}}
 	for _, h := range t.Half {
 		w.even = w.even && h == t.Half[0]
-	}
-	w.t = append(w.t, math.Inf(1))
-	for d := 1; d <= 2*(2*reach+1)*(2*reach+1); d++ {
-		w.t = append(w.t, distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(d)}.Quantile(1-level/2))
 	}
 	for _, l := range lines() {
 		w.along(l, t.Rows, w.m, w.m, 1)
@@ -458,7 +457,17 @@ func (w *work) scatter(m *model, c int) (size, t float64, ok bool) {
 	if len(list)%2 == 0 {
 		mid = (mid + list[len(list)/2-1]) / 2
 	}
-	return max(mid/normalMedian, math.Sqrt(near/float64(max(1, nears)))), w.t[len(list)], true
+	t, known := w.t[len(list)]
+	if !known {
+		t = student(len(list), level)
+		w.t[len(list)] = t
+	}
+	return max(mid/normalMedian, math.Sqrt(near/float64(max(1, nears)))), t, true
+}
+
+// student is the Student's t, of either sign, that a share of variates is beyond.
+func student(dof int, share float64) float64 {
+	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(dof)}.Quantile(1 - share/2)
 }
 
 func abs(i int) int { return max(i, -i) }
@@ -483,8 +492,9 @@ func (t *Table) Judge() ([]Verdict, error) {
 
 // Suspects finds the entries that do not fit, worst first. Each is set right before
 // the next is sought, so that a slip does not accuse its neighbours. Smooth is false
-// where more than one entry in ten would be suspect: the figures are then no smooth
-// function of their arguments, and the neighbours prove nothing.
+// where more than one entry in ten, or in eight of a single column, would be suspect:
+// the figures are then no smooth function of their arguments, and the neighbours prove
+// nothing.
 func (t *Table) Suspects() (list []Suspect, smooth bool, err error) {
 	if err := t.check(); err != nil {
 		return nil, false, err
@@ -521,15 +531,7 @@ func (w *work) suspects() []Suspect {
 			list = append(list, Suspect{At: c, Verdict: v})
 		}
 	}
-	slices.SortStableFunc(list, func(a, b Suspect) int {
-		switch ea, eb := a.excess(), b.excess(); {
-		case ea > eb:
-			return -1
-		case ea < eb:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(list, func(a, b Suspect) int { return cmp.Compare(b.excess(), a.excess()) })
 	return list
 }
 

@@ -16,6 +16,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -264,21 +265,10 @@ func solvePowers(x, y []*big.Rat, powers []int) (*solution, error) {
 			return nil, fmt.Errorf("powers %v: want them ascending from 0", powers)
 		}
 	}
-	design := make([][]*big.Rat, len(x))
-	for i, abscissa := range x {
-		if abscissa == nil {
-			return nil, fmt.Errorf("x of row %d is missing", i+1)
-		}
-		design[i] = make([]*big.Rat, len(powers))
-		value, exponent := big.NewRat(1, 1), 0
-		for j, power := range powers {
-			for ; exponent < power; exponent++ {
-				value.Mul(value, abscissa)
-			}
-			design[i][j] = new(big.Rat).Set(value)
-		}
+	if i := slices.Index(x, nil); i >= 0 {
+		return nil, fmt.Errorf("x of row %d is missing", i+1)
 	}
-	s, err := solve(design, y, nil)
+	s, err := solve(PowersDesign(x, powers...), y, nil)
 	var rank *RankError
 	if errors.As(err, &rank) {
 		distinct := make(map[string]bool)
