@@ -87,15 +87,6 @@ func makeSystems() []System {
 	}
 }
 
-// SystemNames lists the names of the systems.
-func SystemNames() []string {
-	var names []string
-	for _, s := range systems {
-		names = append(names, s.Name)
-	}
-	return names
-}
-
 // FindSystem returns the system of that name.
 func FindSystem(name string) (System, bool) {
 	i := slices.IndexFunc(systems, func(s System) bool { return s.Name == name })
